@@ -1,0 +1,1 @@
+"""Placement problem to positions; knows nothing of cloth."""

@@ -1,0 +1,72 @@
+"""What can go wrong, said so that a dressmaker can put it right.
+
+Every error the package raises on purpose derives from :class:`YardageError` and from the
+built-in exception it resembles. Its text is one line: the file, the item, what was found, and
+what to do. Each kind carries the exit code the command line ends with.
+"""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+class YardageError(Exception):
+    """Any error the package raises on purpose.
+
+    Parameters
+    ----------
+    problem
+        What was found and what is allowed, without a full stop.
+    remedy
+        What to do about it; empty when the problem says it already.
+    file
+        The file at fault, if one is.
+    item
+        The piece, cloth, key or entity at fault inside the file.
+    """
+
+    exit_code = 1
+
+    def __init__(
+        self, problem: str, *, remedy: str = "", file: str | Path | None = None, item: str = ""
+    ) -> None:
+        self.problem = problem
+        self.remedy = remedy
+        self.file = None if file is None else str(file)
+        self.item = item
+        super().__init__(problem)
+
+    def __str__(self) -> str:
+        """Return the whole message on one line."""
+        place = ": ".join(part for part in (self.file or "", self.item) if part)
+        text = f"{place}: {self.problem}" if place else self.problem
+        if self.remedy:
+            text = f"{text}; {self.remedy}"
+        return " ".join(text.split())
+
+
+class InputError(YardageError, ValueError):
+    """A value in a plan, pattern or layout file is wrong."""
+
+
+class InputFileError(YardageError, OSError):
+    """A file is missing, unreadable, too large or not what its name says."""
+
+    # OSError's own __new__/__str__ would otherwise print an errno tuple.
+    __str__ = YardageError.__str__
+
+
+class NotBuiltError(YardageError, NotImplementedError):
+    """The plan asks for something this version does not do yet."""
+
+
+class DoesNotFitError(YardageError, ValueError):
+    """The pieces cannot be laid on the cloth they are meant for."""
+
+    exit_code = 3
+
+
+class CheckRefusedError(YardageError, RuntimeError):
+    """The independent check found a layout to be wrong; it must not be cut."""
+
+    exit_code = 4

@@ -1,0 +1,1 @@
+"""Frozen, validated data: what is read, what is asked, what is found."""

@@ -1,0 +1,28 @@
+"""What the engine tells while it works; it never prints."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+Phase = Literal["compiling", "preparing", "first", "exploring", "compressing", "done"]
+
+
+@dataclass(frozen=True, slots=True)
+class Progress:
+    """One step of a run.
+
+    ``seconds`` since entering ``solve``; ``length`` is the best feasible length so far (None
+    before the first layout), ``minimum`` the proven least length, ``iterations`` the attempts
+    made. Lengths are in the problem's own unit.
+    """
+
+    phase: Phase
+    seconds: float
+    length: float | None = None
+    minimum: float | None = None
+    iterations: int = 0
+
+
+OnEvent: TypeAlias = Callable[[Progress], None]

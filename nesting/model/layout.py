@@ -1,0 +1,116 @@
+"""The cutting layout in garment terms: what leaves the program, in millimetres.
+
+x runs along the cloth from the squared cut end, y across it from the inner edge of the near
+selvage; the right side of the cloth faces up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Literal
+
+from ..geometry.rings import FloatArray, Point
+from .pattern import Notch
+
+LayStatus = Literal["found", "proven best", "does not fit"]
+Hand = Literal["R", "L", ""]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Placement:
+    """One cut piece where it lies.
+
+    Attributes
+    ----------
+    piece, copy
+        The plan's name for the piece and the number of this copy, from 1.
+    mirrored
+        True where the piece lies as the reflection of its drawing.
+    turned
+        Degrees counter-clockwise from +x in which the grain arrow points to the top.
+    outline
+        The true cut line as placed, counter-clockwise ring.
+    grain
+        Grain line as placed, the second end towards the top.
+    hand
+        Which one of a pair this is: "R" as drawn, "L" mirrored; empty where the plan asks for
+        one hand only.
+    """
+
+    piece: str
+    copy: int
+    mirrored: bool
+    turned: float
+    outline: FloatArray
+    grain: tuple[Point, Point]
+    points: Mapping[str, Point] = field(default_factory=dict)
+    hand: Hand = ""
+    cutouts: tuple[FloatArray, ...] = ()
+    sew_lines: tuple[FloatArray, ...] = ()
+    internal_lines: tuple[FloatArray, ...] = ()
+    stripe_lines: tuple[FloatArray, ...] = ()
+    plaid_lines: tuple[FloatArray, ...] = ()
+    notches: tuple[Notch, ...] = ()
+    drill_holes: tuple[Point, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Buy:
+    """What to buy of one cloth: millimetres, words and cost.
+
+    ``length`` is the sum of ``made_of``, whose keys are lay, end_trim, shrinkage, motif_start
+    and rounding, in that order. ``cost`` is None when the plan gives no price, and 0 for cloth
+    already owned.
+    """
+
+    length: float
+    text: str
+    cost: float | None
+    made_of: Mapping[str, float]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Lay:
+    """The layout on one cloth.
+
+    ``reason`` says why, where the status is "does not fit"; ``cloth_width`` and ``selvage`` are
+    those of the cloth as cut, after shrinking, so that usable_width + 2 selvage = cloth_width.
+    ``utilisation`` is the share of usable width times length that the pieces cover.
+    """
+
+    cloth: str
+    usable_width: float
+    length: float
+    status: LayStatus
+    proven_minimum: float
+    utilisation: float
+    buy: Buy
+    placements: tuple[Placement, ...]
+    cloth_width: float
+    selvage: float = 0.0
+    nap: str = "none"
+    panel: int | None = None
+    fold: str = "open"
+    layers: int = 1
+    reason: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SolverRun:
+    """How the layout was computed."""
+
+    seconds: float
+    seed: int
+    version: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Layout:
+    """All lays of a plan; schema ``yardage-layout/1`` when written."""
+
+    title: str
+    units: str
+    lays: tuple[Lay, ...]
+    warnings: tuple[str, ...]
+    solver: SolverRun

@@ -1,0 +1,107 @@
+"""What a run of the engine found."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from html import escape
+from typing import Any, Literal
+
+from .problem import PlacementProblem, Position
+
+Status = Literal["found", "proven best"]
+StopReason = Literal["time", "iterations", "no gain", "target", "proven", "interrupted"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Result:
+    """The best layout of a placement problem, and how it was reached.
+
+    Attributes
+    ----------
+    layout
+        One position per item, in the order of the problem's items. No two shapes overlap.
+    length
+        Greatest x of any placed shape, in the problem's unit.
+    minimum
+        No layout is shorter than this: proven.
+    history
+        (seconds, length) at each improvement, lengths falling.
+    """
+
+    problem: PlacementProblem
+    layout: tuple[Position, ...]
+    status: Status
+    length: float
+    minimum: float
+    seed: int
+    seconds: float
+    iterations: int
+    stop_reason: StopReason
+    history: tuple[tuple[float, float], ...] = ()
+    versions: Mapping[str, str] = field(default_factory=dict)
+
+    @property
+    def gap(self) -> float:
+        """Share by which the length may still exceed the least possible one."""
+        return max(0.0, self.length - self.minimum) / self.length
+
+    @property
+    def utilisation(self) -> float:
+        """Share of the strip's length times width that the items cover."""
+        area = sum(self.problem.shapes[p.shape].area for p in self.layout)
+        return area / (self.length * self.problem.width)
+
+    def summary(self) -> str:
+        """Return the run on one line."""
+        return (
+            f"length {self.length:.3f} ({self.status}), {100 * self.utilisation:.2f} % used, "
+            f"at least {self.minimum:.3f}, {self.iterations} attempts in {self.seconds:.1f} s, "
+            f"stopped by {self.stop_reason}"
+        )
+
+    def to_dict(self) -> dict[str, Any]:
+        """Return the run as plain data, ready for JSON."""
+        return {
+            "status": self.status,
+            "length": self.length,
+            "minimum": self.minimum,
+            "gap": self.gap,
+            "utilisation": self.utilisation,
+            "seed": self.seed,
+            "seconds": self.seconds,
+            "iterations": self.iterations,
+            "stop_reason": self.stop_reason,
+            "versions": dict(self.versions),
+            "history": [list(step) for step in self.history],
+            "layout": [
+                {"item": item.name, "shape": p.shape, "x": p.x, "y": p.y}
+                for item, p in zip(self.problem.items, self.layout, strict=True)
+            ],
+        }
+
+    def _repr_svg_(self) -> str:
+        """Draw the strip for a notebook."""
+        width, length = self.problem.width, self.length
+        parts = [
+            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {length:.6g} {width:.6g}" '
+            f'width="800"><rect width="{length:.6g}" height="{width:.6g}" fill="white" '
+            f'stroke="black" vector-effect="non-scaling-stroke"/>'
+        ]
+        for item, position in zip(self.problem.items, self.layout, strict=True):
+            shape = self.problem.shapes[position.shape]
+            rings = " ".join(
+                "M"
+                + " L".join(f"{x + position.x:.6g},{width - y - position.y:.6g}" for x, y in ring)
+                + "Z"
+                for ring in (shape.outer, *shape.holes)
+            )
+            parts.append(
+                f'<path d="{rings}" fill="#e8e4da" fill-rule="evenodd" stroke="black" '
+                f'vector-effect="non-scaling-stroke"><title>{escape(item.name)}</title></path>'
+            )
+        return "".join([*parts, "</svg>"])
+
+    def _repr_html_(self) -> str:
+        """Show the summary above the drawing in a notebook."""
+        return f"<p>{escape(self.summary())}</p>{self._repr_svg_()}"

@@ -1,0 +1,1 @@
+"""Layout to words, figures and files."""

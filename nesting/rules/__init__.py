@@ -1,0 +1,1 @@
+"""The trade: plan to placement problem, and positions to layout."""

@@ -1,0 +1,1 @@
+"""An independent check of a layout against its plan."""

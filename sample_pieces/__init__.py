@@ -1,0 +1,1 @@
+"""The demonstration: a storm queen dressed by a theatre wardrobe (all data invented here)."""
