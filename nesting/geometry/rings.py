@@ -70,7 +70,8 @@ def rotation(degrees: float) -> FloatArray:
 
 def mirrored_across_x(points: FloatArray) -> FloatArray:
     """Return the points reflected across the x axis; a ring then runs the other way round."""
-    return points * np.array([1.0, -1.0])
+    mirrored: FloatArray = points * np.array([1.0, -1.0])
+    return mirrored
 
 
 def rotated(points: FloatArray, degrees: float) -> FloatArray:
