@@ -1,0 +1,381 @@
+"""Guided local search: move overlapping pieces until nothing overlaps at a fixed length.
+
+Every pair of pieces has a weight. In each sweep every overlapping piece goes to the place of
+least weighted overlap that a sample of places and descents from the best of them can find; then
+the weights of pairs that still overlap grow, most for the deepest, and the others fade. (Guided
+local search: Voudouris and Tsang 1999; on overlap at fixed length: Egeblad, Nielsen and Odgaard
+2007; weighted and shrinking strips: Umetani et al. 2009, Elkeran 2013.)
+"""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+import numpy as np
+
+from ..geometry.compiled import kernel
+from ..geometry.convex import IntArray
+from ..geometry.rings import FloatArray
+from .kernels import WordArray, cost_at, depth, uniform
+from .tables import PairTables
+
+
+class Lay(NamedTuple):
+    """The changing state of one search: where each item lies and how pairs are weighted.
+
+    ``choice_start`` and ``choices`` list the shapes item i may take; ``shape``, ``x`` and ``y``
+    say where its centre lies; ``size[i, j]`` scales a pair's depth by the pair's size;
+    ``weight[i, j]`` is the guiding weight, at least 1. ``near`` and ``order`` are workspace.
+    """
+
+    choice_start: IntArray
+    choices: IntArray
+    shape: IntArray
+    x: FloatArray
+    y: FloatArray
+    size: FloatArray
+    weight: FloatArray
+    pull: FloatArray
+    near: IntArray
+    order: IntArray
+
+
+class Effort(NamedTuple):
+    """How hard one sweep tries: fixed numbers, the same for every problem."""
+
+    random_places: int = 10
+    near_places: int = 8
+    descents: int = 3
+    growth_least: float = 0.2
+    growth_most: float = 1.0
+    fade: float = 0.95
+
+
+@kernel
+def total_overlap(tables: PairTables, lay: Lay, worst: FloatArray) -> float:
+    """Return the sized overlap of all pairs; ``worst[0]`` becomes the deepest single overlap."""
+    n = len(lay.shape)
+    total = 0.0
+    worst[0] = 0.0
+    for i in range(n):
+        for j in range(i + 1, n):
+            k = tables.table[lay.shape[i], lay.shape[j]]
+            sign = tables.sign[lay.shape[i], lay.shape[j]]
+            d, _wx, _wy = depth(
+                tables, k, sign * (lay.x[j] - lay.x[i]), sign * (lay.y[j] - lay.y[i])
+            )
+            if d > 0.0:
+                total += d * lay.size[i, j]
+                worst[0] = max(worst[0], d)
+    return total
+
+
+@kernel
+def _pushed(
+    tables: PairTables,
+    lay: Lay,
+    pull: FloatArray,
+    count: int,
+    s: int,
+    x: float,
+    y: float,
+) -> tuple[float, float, float, float, float]:
+    """Return the cost at a place, the way out of its worst overlap, and the sum of ways out."""
+    total = 0.0
+    most = 0.0
+    wx = 0.0
+    wy = 0.0
+    sx = 0.0
+    sy = 0.0
+    for h in range(count):
+        j = lay.near[h]
+        t = lay.shape[j]
+        sign = tables.sign[t, s]
+        d, ux, uy = depth(
+            tables, tables.table[t, s], sign * (x - lay.x[j]), sign * (y - lay.y[j])
+        )
+        if d > 0.0:
+            c = pull[j] * d
+            total += c
+            sx += sign * ux
+            sy += sign * uy
+            if c > most:
+                most = c
+                wx = sign * ux
+                wy = sign * uy
+    return total, wx, wy, sx, sy
+
+
+@kernel
+def _gather(
+    tables: PairTables, lay: Lay, i: int, s: int, x: float, y: float, reach: float
+) -> int:
+    """List in ``near`` the items that shape s can touch within ``reach`` of (x, y)."""
+    count = 0
+    for j in range(len(lay.shape)):
+        if j == i:
+            continue
+        t = lay.shape[j]
+        k = tables.table[t, s]
+        sign = tables.sign[t, s]
+        dx = sign * (x - lay.x[j])
+        dy = sign * (y - lay.y[j])
+        box = tables.box
+        if (
+            dx > box[k, 0] - reach
+            and dx < box[k, 2] + reach
+            and dy > box[k, 1] - reach
+            and dy < box[k, 3] + reach
+        ):
+            lay.near[count] = j
+            count += 1
+    return count
+
+
+@kernel
+def _descend(
+    tables: PairTables,
+    lay: Lay,
+    pull: FloatArray,
+    i: int,
+    s: int,
+    place: FloatArray,
+    limits: FloatArray,
+    start: float,
+    finest: float,
+    rng: WordArray,
+) -> None:
+    """Walk ``place`` = (cost, x, y) downhill until steps get finer than ``finest``.
+
+    First along the ways out of the overlaps themselves, which end exactly at a touch, then by
+    steps along random axes and diagonals that grow on success and halve on failure.
+    """
+    step = start
+    reach = 3.0 * step
+    x, y, cost = place[1], place[2], place[0]
+    ax, ay = x, y
+    count = _gather(tables, lay, i, s, x, y, reach)
+    pushing = True
+    while cost > 0.0 and step > finest:
+        if abs(x - ax) > reach - step or abs(y - ay) > reach - step:
+            reach = 3.0 * step
+            ax, ay = x, y
+            count = _gather(tables, lay, i, s, x, y, reach)
+        if pushing:
+            _c, wx, wy, sx, sy = _pushed(tables, lay, pull, count, s, x, y)
+            pushing = False
+            for attempt in range(2):
+                vx, vy = (sx, sy) if attempt == 0 else (wx, wy)
+                if attempt == 1 and vx == sx and vy == sy:
+                    break
+                nx = min(limits[1], max(limits[0], x + vx))
+                ny = min(limits[3], max(limits[2], y + vy))
+                if abs(nx - ax) > reach or abs(ny - ay) > reach:
+                    reach = max(abs(nx - ax), abs(ny - ay)) + step
+                    count = _gather(tables, lay, i, s, ax, ay, reach)
+                c = cost_at(
+                    tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, nx, ny, cost
+                )
+                if c < cost:
+                    # A push that gains little is left to the steps.
+                    pushing = c < 0.9 * cost
+                    cost, x, y = c, nx, ny
+                    break
+            continue
+        r = int(uniform(rng) * 8.0)
+        vx = 1.0 if r in (0, 4, 5) else (-1.0 if r in (1, 6, 7) else 0.0)
+        vy = 1.0 if r in (2, 4, 6) else (-1.0 if r in (3, 5, 7) else 0.0)
+        nx = min(limits[1], max(limits[0], x + vx * step))
+        ny = min(limits[3], max(limits[2], y + vy * step))
+        c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, nx, ny, cost)
+        if c >= cost:
+            nx = min(limits[1], max(limits[0], x - vx * step))
+            ny = min(limits[3], max(limits[2], y - vy * step))
+            c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, nx, ny, cost)
+        if c < cost:
+            pushing = c < 0.9 * cost
+            cost, x, y = c, nx, ny
+            step *= 1.1
+        else:
+            step *= 0.5
+    place[0], place[1], place[2] = cost, x, y
+
+
+@kernel
+def _limits(
+    tables: PairTables, s: int, width: float, length: float, limits: FloatArray
+) -> bool:
+    """Set ``limits`` to the least and greatest x and y of shape s's centre; False if none."""
+    hx, hy = tables.half[s, 0], tables.half[s, 1]
+    limits[0], limits[1] = hx, length - hx
+    limits[2], limits[3] = hy, width - hy
+    return limits[0] <= limits[1] and limits[2] <= limits[3]
+
+
+@kernel
+def _keep(kept: FloatArray, count: int, c: float, s: int, x: float, y: float) -> int:
+    """Insert a place into the sorted list of the best ones, dropping the worst when full."""
+    room = len(kept)
+    if count == room and c >= kept[room - 1, 0]:
+        return count
+    h = min(count, room - 1)
+    while h > 0 and kept[h - 1, 0] > c:
+        kept[h] = kept[h - 1]
+        h -= 1
+    kept[h, 0], kept[h, 1], kept[h, 2], kept[h, 3] = c, x, y, s
+    return min(count + 1, room)
+
+
+@kernel
+def relocate(
+    tables: PairTables,
+    lay: Lay,
+    effort: Effort,
+    i: int,
+    width: float,
+    length: float,
+    rng: WordArray,
+) -> float:
+    """Move item i to the best place found; return its weighted overlap there."""
+    n = len(lay.shape)
+    count = 0
+    for j in range(n):
+        lay.pull[j] = lay.weight[i, j] * lay.size[i, j]
+        if j != i:
+            lay.near[count] = j
+            count += 1
+    pull = lay.pull
+    s0 = lay.shape[i]
+    now = cost_at(
+        tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s0, lay.x[i], lay.y[i], np.inf
+    )
+    if now == 0.0:
+        return 0.0
+    kept = np.empty((effort.descents, 4))
+    limits = np.empty(4)
+    held = _keep(kept, 0, now, s0, lay.x[i], lay.y[i])
+    for c in range(lay.choice_start[i], lay.choice_start[i + 1]):
+        s = lay.choices[c]
+        if not _limits(tables, s, width, length, limits):
+            continue
+        spread = 0.5 * (tables.half[s, 0] + tables.half[s, 1])
+        near_places = effort.near_places if s == s0 else 1
+        for h in range(effort.random_places + near_places):
+            if h < effort.random_places:
+                x = limits[0] + uniform(rng) * (limits[1] - limits[0])
+                y = limits[2] + uniform(rng) * (limits[3] - limits[2])
+            else:
+                x = lay.x[i] + (uniform(rng) - 0.5) * spread
+                y = lay.y[i] + (uniform(rng) - 0.5) * spread
+                x = min(limits[1], max(limits[0], x))
+                y = min(limits[3], max(limits[2], y))
+            bound = kept[held - 1, 0] if held == len(kept) else np.inf
+            v = cost_at(
+                tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, x, y, bound
+            )
+            held = _keep(kept, held, v, s, x, y)
+    place = np.empty(3)
+    best = now
+    for h in range(held):
+        s = int(kept[h, 3])
+        _limits(tables, s, width, length, limits)
+        place[0], place[1], place[2] = kept[h, 0], kept[h, 1], kept[h, 2]
+        small = min(tables.half[s, 0], tables.half[s, 1])
+        _descend(tables, lay, pull, i, s, place, limits, 0.2 * small, 2e-4 * small, rng)
+        if place[0] < best:
+            best = place[0]
+            lay.shape[i], lay.x[i], lay.y[i] = s, place[1], place[2]
+        if best == 0.0:
+            break
+    return best
+
+
+@kernel
+def _reweigh(tables: PairTables, lay: Lay, effort: Effort, overlap: FloatArray) -> float:
+    """Raise the weights of overlapping pairs, let the others fade; return the sized overlap.
+
+    ``overlap[i]`` becomes the sized overlap of item i.
+    """
+    n = len(lay.shape)
+    found = np.zeros((n, n))
+    deepest = 0.0
+    total = 0.0
+    overlap[:] = 0.0
+    for i in range(n):
+        for j in range(i + 1, n):
+            t, s = lay.shape[i], lay.shape[j]
+            sign = tables.sign[t, s]
+            d, _wx, _wy = depth(
+                tables, tables.table[t, s],
+                sign * (lay.x[j] - lay.x[i]), sign * (lay.y[j] - lay.y[i]),
+            )  # fmt: skip
+            if d > 0.0:
+                d *= lay.size[i, j]
+                found[i, j] = d
+                deepest = max(deepest, d)
+                total += d
+                overlap[i] += d
+                overlap[j] += d
+    for i in range(n):
+        for j in range(i + 1, n):
+            if found[i, j] > 0.0:
+                w = lay.weight[i, j] * (
+                    1.0
+                    + effort.growth_least
+                    + (effort.growth_most - effort.growth_least) * found[i, j] / deepest
+                )
+            else:
+                w = max(1.0, lay.weight[i, j] * effort.fade)
+            lay.weight[i, j] = w
+            lay.weight[j, i] = w
+    return total
+
+
+@kernel
+def sweeps(
+    tables: PairTables,
+    lay: Lay,
+    effort: Effort,
+    width: float,
+    length: float,
+    rng: WordArray,
+    overlap: FloatArray,
+    best_shape: IntArray,
+    best_x: FloatArray,
+    best_y: FloatArray,
+    record: FloatArray,
+    most: int,
+    enough: float,
+    gain: float,
+) -> int:
+    """Do up to ``most`` sweeps; return how many were done.
+
+    ``record`` holds the least sized overlap met, the present one, and the sweeps since the last
+    worthwhile gain; the layout of least overlap is kept in the ``best`` arrays. Stops early when
+    the overlap is at most ``enough``.
+    """
+    n = len(lay.shape)
+    for done in range(most):
+        m = 0
+        for i in range(n):
+            if overlap[i] > 0.0:
+                lay.order[m] = i
+                m += 1
+        for h in range(m - 1, 0, -1):
+            r = int(uniform(rng) * (h + 1))
+            lay.order[h], lay.order[r] = lay.order[r], lay.order[h]
+        for h in range(m):
+            relocate(tables, lay, effort, lay.order[h], width, length, rng)
+        total = _reweigh(tables, lay, effort, overlap)
+        record[1] = total
+        record[2] += 1.0
+        if total < record[0]:
+            if total < gain * record[0]:
+                record[2] = 0.0
+            record[0] = total
+            best_shape[:] = lay.shape
+            best_x[:] = lay.x
+            best_y[:] = lay.y
+        if total <= enough:
+            return done + 1
+    return most
