@@ -1,0 +1,104 @@
+"""From the engine's positions back to a lay in garment terms."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+
+from ..geometry.rings import bounds
+from ..model.layout import Lay, LayStatus, Placement
+from ..model.plan import Cloth
+from ..model.problem import Position
+from ..model.result import Result
+from ..tolerances import LENGTH_REPORT
+from ..units import length_text
+from .bound import least_length
+from .compile import CompiledLay, Ticket
+from .purchase import buy, length_needed, missing_length
+
+
+def lay_from(compiled: CompiledLay, result: Result) -> Lay:
+    """Return the lay that positions of a compiled problem stand for.
+
+    Placements carry the true outlines, not the engine's, and the lay starts at the cut end; its
+    length is the greatest x of a true outline. The status is "does not fit", with the reason,
+    where an owned cloth is too short; "proven best" only where that is proven of the true
+    outlines.
+    """
+    cloth = compiled.cloth
+    placed = [
+        _placement(ticket, position, cloth.gap / 2)
+        for ticket, position in zip(compiled.tickets, result.layout, strict=True)
+    ]
+    start = min(bounds(placement.outline)[0] for placement in placed)
+    placements = tuple(
+        _placement(ticket, position, cloth.gap / 2, back=start)
+        for ticket, position in zip(compiled.tickets, result.layout, strict=True)
+    )
+    length = max(bounds(placement.outline)[2] for placement in placements)
+    minimum = _minimum(compiled, result, length)
+    area = sum(
+        ticket.choices[position.shape].piece.area
+        for ticket, position in zip(compiled.tickets, result.layout, strict=True)
+    )
+    status, reason = _status(compiled, length, minimum)
+    return Lay(
+        cloth=cloth.name,
+        usable_width=cloth.usable_width,
+        length=length,
+        status=status,
+        proven_minimum=minimum,
+        utilisation=area / (cloth.usable_width * length),
+        buy=buy(cloth, length),
+        placements=placements,
+        cloth_width=cloth.usable_width + 2 * cloth.selvage,
+        selvage=cloth.selvage,
+        nap=cloth.nap,
+        reason=reason,
+    )
+
+
+def _placement(ticket: Ticket, position: Position, margin: float, back: float = 0.0) -> Placement:
+    choice = ticket.choices[position.shape]
+    laid = choice.piece.shifted(position.x - margin - back, position.y - margin)
+    return Placement(
+        piece=ticket.piece.name,
+        copy=ticket.copy,
+        mirrored=choice.way.mirrored,
+        turned=choice.way.turned,
+        outline=laid.outline,
+        grain=laid.grain,
+        points=MappingProxyType(dict(laid.points)),
+        hand=ticket.hand,
+        cutouts=laid.cutouts,
+        sew_lines=laid.sew_lines,
+        internal_lines=laid.internal_lines,
+        stripe_lines=laid.stripe_lines,
+        plaid_lines=laid.plaid_lines,
+        notches=laid.notches,
+        drill_holes=laid.drill_holes,
+    )
+
+
+def _minimum(compiled: CompiledLay, result: Result, length: float) -> float:
+    """Return what is proven of the true outlines, never more than the length itself."""
+    least = least_length(compiled)
+    if compiled.exact:
+        least = max(least, result.minimum)
+    return min(least, length)
+
+
+def _status(compiled: CompiledLay, length: float, minimum: float) -> tuple[LayStatus, str]:
+    cloth, units = compiled.cloth, compiled.plan.units
+    short = missing_length(cloth, length)
+    if short > 0:
+        return "does not fit", _too_short(cloth, length, short, units)
+    return ("proven best" if length <= minimum + LENGTH_REPORT else "found"), ""
+
+
+def _too_short(cloth: Cloth, length: float, short: float, units: str) -> str:
+    need = length_text(length_needed(cloth, length), units)
+    owned = length_text(cloth.length or 0.0, units)
+    return (
+        f"the lay needs {need} of {cloth.name}, trim and shrinkage included, and only {owned} is "
+        f"owned: {length_text(short, units)} too short"
+    )
