@@ -1,0 +1,143 @@
+"""Seam allowances, added by gluing a strip to every edge and a patch to every corner.
+
+The cut line is the outer boundary of: the stitched shape, a rectangle on the outside of every
+edge as deep as that edge's allowance, and at every outward corner the kite between the two
+rectangles and the point where their outer edges meet. Where that point is farther from the
+corner than four times the deeper allowance, the corner is cut square across instead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from shapely.geometry import LineString, Polygon
+from shapely.geometry.polygon import orient
+from shapely.ops import substring
+
+MITRE_LIMIT = 4.0
+"""Greatest ratio of mitre length to allowance before a corner is cut square across."""
+
+_ON_STRETCH = 1e-3  # mm; the middle of an edge lies on a stretch or it is many times farther off
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Stretch:
+    """A part of the outline with an allowance of its own, as drawn lines."""
+
+    lines: tuple[LineString, ...]
+    allowance: float
+
+
+def stretch_between(
+    ring: Array, start: tuple[float, float], end: tuple[float, float], allowance: float
+) -> Stretch:
+    """Return the stretch that runs counter-clockwise along a ring from ``start`` to ``end``.
+
+    ``ring`` is counter-clockwise and does not repeat its first point.
+    """
+    loop = LineString(np.vstack([ring, ring[:1]]))
+    begin, finish = (loop.project(shapely.Point(p)) for p in (start, end))
+    if begin < finish:
+        parts = [substring(loop, begin, finish)]
+    else:
+        parts = [substring(loop, begin, loop.length), substring(loop, 0.0, finish)]
+    lines = tuple(part for part in parts if isinstance(part, LineString) and part.length > 0)
+    return Stretch(lines, allowance)
+
+
+def add_allowance(stitched: Polygon, allowance: float, stretches: tuple[Stretch, ...]) -> Polygon:
+    """Return the region inside the cut line, without holes.
+
+    Parameters
+    ----------
+    stitched
+        The shape inside the stitching line; its holes are ignored.
+    allowance
+        Millimetres on every edge that lies on none of ``stretches``.
+    stretches
+        Parts of the outline with other allowances; where several hold, the last one counts.
+    """
+    ring = _ring_with_stretch_ends(stitched, stretches)
+    widths = _edge_allowances(ring, allowance, stretches)
+    if not (widths > 0).any():
+        return Polygon(stitched.exterior)
+    patches = [Polygon(ring), *_edge_strips(ring, widths), *_corner_patches(ring, widths)]
+    merged = shapely.union_all(patches)
+    largest = max(shapely.get_parts(merged), key=lambda part: part.area)
+    return Polygon(largest.exterior)
+
+
+def _ring_with_stretch_ends(stitched: Polygon, stretches: tuple[Stretch, ...]) -> Array:
+    """Return the outer ring, counter-clockwise, with a vertex wherever a stretch ends."""
+    ring = orient(Polygon(stitched.exterior)).exterior
+    vertices = [(float(ring.project(shapely.Point(p))), p) for p in ring.coords[:-1]]
+    vertices[0] = (0.0, vertices[0][1])
+    for stretch in stretches:
+        for line in stretch.lines:
+            for end in (line.coords[0], line.coords[-1]):
+                at = float(ring.project(shapely.Point(end)))
+                vertices.append((at, ring.interpolate(at).coords[0]))
+    vertices.sort(key=lambda entry: entry[0])
+    points = np.array([p for _, p in vertices])
+    step = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1)
+    kept: Array = points[step > 1e-7]
+    return kept
+
+
+def _edge_allowances(ring: Array, allowance: float, stretches: tuple[Stretch, ...]) -> Array:
+    middles = shapely.points((ring + np.roll(ring, -1, axis=0)) / 2)
+    widths: Array = np.full(len(ring), allowance, dtype=np.float64)
+    for stretch in stretches:
+        for line in stretch.lines:
+            widths[shapely.distance(line, middles) < _ON_STRETCH] = stretch.allowance
+    return widths
+
+
+def _outward(ring: Array) -> tuple[Array, Array]:
+    """Return the unit direction and the unit outward normal of every edge."""
+    edges = np.roll(ring, -1, axis=0) - ring
+    along = edges / np.linalg.norm(edges, axis=1, keepdims=True)
+    return along, np.column_stack([along[:, 1], -along[:, 0]])
+
+
+def _edge_strips(ring: Array, widths: Array) -> list[Polygon]:
+    _, normal = _outward(ring)
+    ends = np.roll(ring, -1, axis=0)
+    push = normal * widths[:, None]
+    return [
+        Polygon([a, b, b + out, a + out])
+        for a, b, out, width in zip(ring, ends, push, widths, strict=True)
+        if width > 0
+    ]
+
+
+def _corner_patches(ring: Array, widths: Array) -> list[Polygon]:
+    along, normal = _outward(ring)
+    patches = []
+    for i, corner in enumerate(ring):
+        before, after = normal[i - 1], normal[i]
+        w0, w1 = widths[i - 1], widths[i]
+        turn = along[i - 1, 0] * along[i, 1] - along[i - 1, 1] * along[i, 0]
+        if turn <= 1e-9 or max(w0, w1) <= 0:
+            continue
+        tip = _meeting(before, w0, after, w1)
+        ends = [corner, corner + w0 * before, corner + w1 * after]
+        if tip is not None and np.hypot(*tip) <= MITRE_LIMIT * max(w0, w1):
+            ends.insert(2, corner + tip)
+        patches.append(shapely.make_valid(Polygon(ends)))
+    return patches
+
+
+def _meeting(before: Array, w0: float, after: Array, w1: float) -> Array | None:
+    """Return where two offset edges meet, seen from their corner; None when they are parallel."""
+    cosine = float(before @ after)
+    sine_squared = 1.0 - cosine * cosine
+    if sine_squared < 1e-14:
+        return None
+    meeting: Array = (before * (w0 - w1 * cosine) + after * (w1 - w0 * cosine)) / sine_squared
+    return meeting

@@ -1,0 +1,162 @@
+"""The independent check of a layout against its plan, and of positions on a strip."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from ..model.layout import Lay, Layout
+from ..model.plan import Cloth, Plan, PlanPiece
+from ..model.problem import PlacementProblem, Position
+from ..tolerances import EDGE_SLACK, OVERLAP_DEPTH
+from .apart import overlaps, too_near
+from .buying import check_cloth
+from .congruence import ring_polygon
+from .findings import Finding
+from .placements import check_placement, placed_region
+from .recompute import CutPiece, cut_piece
+
+
+def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
+    """Return everything wrong with a layout; an empty tuple means it may be cut.
+
+    Every placed outline is worked out afresh from the plan's pattern pieces, by another way than
+    the one that made the layout, and must be congruent to the outline in the layout with the hand
+    and direction it declares. Grain, nap, counts, cloth, width, overlap, gap, marks, length,
+    yardage and cost are checked against the plan. A lay that "does not fit" may leave pieces out
+    and be longer than the cloth owned, but must give its reason; all else holds for it too.
+
+    Tolerances are those of :mod:`nesting.tolerances`; all lengths in millimetres.
+    """
+    pieces = {piece.name: piece for piece in plan.pieces}
+    true = {name: cut_piece(piece) for name, piece in pieces.items()}
+    cloths = {cloth.name: cloth for cloth in plan.cloths}
+    findings: list[Finding] = []
+    for lay in layout.lays:
+        if lay.cloth not in cloths:
+            findings.append(Finding("cloth", "the plan has no such cloth", lay.cloth))
+            continue
+        findings += _check_lay(lay, cloths[lay.cloth], pieces, true)
+    findings += _counts(plan, layout)
+    return tuple(findings)
+
+
+def check_result(
+    problem: PlacementProblem, layout: Sequence[Position], length: float, *, tolerance: float
+) -> tuple[Finding, ...]:
+    """Return everything wrong with positions found for a placement problem.
+
+    Every item must lie, in one of its own shapes, inside ``0 <= y <= width`` and ``0 <= x``; no
+    two may overlap deeper than ``tolerance``, holes being free; ``length`` must be the greatest x
+    reached. ``tolerance`` and ``length`` are in the problem's own unit.
+    """
+    if len(layout) != len(problem.items):
+        text = f"{len(problem.items)} items to place but {len(layout)} positions"
+        return (Finding("count", text),)
+    findings: list[Finding] = []
+    placed: list[Polygon] = []
+    for item, position in zip(problem.items, layout, strict=True):
+        if not (math.isfinite(position.x) and math.isfinite(position.y)):
+            return (Finding("edge", f"it lies at ({position.x}, {position.y})", piece=item.name),)
+        if position.shape not in item.shapes:
+            text = f"it takes shape {position.shape}, which is none of its own {item.shapes}"
+            return (Finding("outline", text, piece=item.name),)
+        shape = problem.shapes[position.shape]
+        region = affinity.translate(ring_polygon(shape.outer, shape.holes), position.x, position.y)
+        placed.append(region)
+        x0, y0, _, y1 = region.bounds
+        over = max(-x0, -y0, y1 - problem.width)
+        if not over <= tolerance:
+            text = f"it stands {over:.4g} over the edge of the strip"
+            findings.append(Finding("edge", text, piece=item.name))
+    for i, j, depth in overlaps(placed, tolerance):
+        text = f"it overlaps item {j} ({problem.items[j].name}) by {depth:.4g}"
+        findings.append(Finding("overlap", text, piece=problem.items[i].name, copy=i))
+    end = max(region.bounds[2] for region in placed)
+    if not abs(end - length) <= tolerance:
+        findings.append(Finding("length", f"length is given as {length!r} but is {end!r}"))
+    return tuple(findings)
+
+
+def _check_lay(
+    lay: Lay, cloth: Cloth, pieces: dict[str, PlanPiece], true: dict[str, CutPiece]
+) -> Iterator[Finding]:
+    regions: list[Polygon] = []
+    names: list[tuple[str, int]] = []
+    for placement in lay.placements:
+        region = placed_region(placement)
+        if region is not None:
+            regions.append(region)
+            names.append((placement.piece, placement.copy))
+        piece = pieces.get(placement.piece)
+        if piece is None:
+            text = "the plan has no such piece"
+            yield Finding("count", text, lay.cloth, placement.piece, placement.copy)
+        elif piece.cloth != cloth.name:
+            text = f"the plan cuts it from {piece.cloth}"
+            yield Finding("cloth", text, lay.cloth, placement.piece, placement.copy)
+        else:
+            yield from check_placement(placement, lay, cloth, piece, true[piece.name])
+    yield from _spacing(lay, cloth, regions, names)
+    yield from check_cloth(lay, cloth, regions)
+
+
+def _spacing(
+    lay: Lay, cloth: Cloth, regions: list[Polygon], names: list[tuple[str, int]]
+) -> Iterator[Finding]:
+    def other(j: int) -> str:
+        return f"{names[j][0]} (copy {names[j][1]})"
+
+    for i, j, depth in overlaps(regions, OVERLAP_DEPTH):
+        yield Finding("overlap", f"it overlaps {other(j)} by {depth:.3f} mm", lay.cloth, *names[i])
+    if cloth.gap > 0:
+        for i, j, distance in too_near(regions, cloth.gap - EDGE_SLACK):
+            text = f"it lies {distance:.3f} mm from {other(j)}; the gap asked is {cloth.gap:g} mm"
+            yield Finding("gap", text, lay.cloth, *names[i])
+
+
+def _counts(plan: Plan, layout: Layout) -> Iterator[Finding]:
+    """Yield cloths laid never or twice, copies missing, too many or numbered twice."""
+    laid = Counter(lay.cloth for lay in layout.lays)
+    short = {lay.cloth for lay in layout.lays if lay.status == "does not fit"}
+    for lay in layout.lays:
+        if lay.status == "does not fit" and not lay.reason:
+            yield Finding("cloth", "it does not fit, but no reason is given", lay.cloth)
+    for name, times in laid.items():
+        if times > 1:
+            yield Finding("cloth", f"it is laid {times} times", name)
+    for piece in plan.pieces:
+        copies = [
+            (placement.copy, placement.mirrored)
+            for lay in layout.lays
+            for placement in lay.placements
+            if placement.piece == piece.name
+        ]
+        cloth = next(c for c in plan.cloths if c.name == piece.cloth)
+        yield from _copies(piece, cloth, copies, may_lack=piece.cloth in short)
+
+
+def _copies(
+    piece: PlanPiece, cloth: Cloth, copies: list[tuple[int, bool]], *, may_lack: bool
+) -> Iterator[Finding]:
+    numbers = Counter(copy for copy, _ in copies)
+    for copy, times in sorted(numbers.items()):
+        if times > 1 or not 1 <= copy <= max(len(copies), piece.copies):
+            text = f"copy number {copy} appears {times} times among {len(copies)} copies"
+            yield Finding("copy", text, cloth.name, piece.name)
+    reflected = sum(mirrored for _, mirrored in copies)
+    if cloth.sides == "alike":
+        counted = {"of either hand": (len(copies), piece.copies)}
+    else:
+        counted = {
+            "as drawn": (len(copies) - reflected, piece.as_drawn),
+            "mirrored": (reflected, piece.mirrored),
+        }
+    for hand, (found, wanted) in counted.items():
+        if found > wanted or (found < wanted and not may_lack):
+            text = f"{found} copies {hand} are laid; the plan asks for {wanted}"
+            yield Finding("count", text, cloth.name, piece.name)
