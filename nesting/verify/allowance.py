@@ -13,7 +13,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 import shapely
-from shapely.geometry import LineString, Polygon
+from shapely.geometry import LinearRing, LineString, Polygon
 from shapely.geometry.polygon import orient
 from shapely.ops import substring
 
@@ -21,6 +21,8 @@ MITRE_LIMIT = 4.0
 """Greatest ratio of mitre length to allowance before a corner is cut square across."""
 
 _ON_STRETCH = 1e-3  # mm; the middle of an edge lies on a stretch or it is many times farther off
+
+_CLOSED = 1.0  # mm2
 
 Array = npt.NDArray[np.float64]
 
@@ -70,6 +72,19 @@ def add_allowance(stitched: Polygon, allowance: float, stretches: tuple[Stretch,
     merged = shapely.union_all(patches)
     largest = max(shapely.get_parts(merged), key=lambda part: part.area)
     return Polygon(largest.exterior)
+
+
+def narrowed(cutout: LinearRing, allowance: float) -> list[LinearRing]:
+    """Return what stays open of a cutout once its edge has an allowance: no ring or several.
+
+    Gaps of less than a square millimetre count as closed.
+    """
+    # Run clockwise, a cutout has the cloth on its left, as an outline has counter-clockwise.
+    ring = np.asarray(orient(Polygon(cutout), sign=-1.0).exterior.coords[:-1])
+    widths = np.full(len(ring), allowance)
+    taken = shapely.union_all([*_edge_strips(ring, widths), *_corner_patches(ring, widths)])
+    parts = shapely.get_parts(Polygon(cutout).difference(taken))
+    return [part.exterior for part in parts if part.area > _CLOSED]
 
 
 def _ring_with_stretch_ends(stitched: Polygon, stretches: tuple[Stretch, ...]) -> Array:

@@ -15,7 +15,7 @@ from ..units import parse_length
 from .findings import Finding, Kind
 
 _PARTS = ("lay", "end_trim", "shrinkage", "motif_start", "rounding")
-_CENT = 0.01
+_HALF_A_CENT = 0.005 + 1e-6
 _SHARE = 1e-6
 _COARSEST_TEXT = 0.9144 * 1000.0 / 8  # an eighth of a yard: the coarsest step a length is told in
 
@@ -98,12 +98,12 @@ def _bought(lay: Lay, cloth: Cloth) -> Iterator[tuple[Kind, str]]:
         yield "buy", f"length to buy is {buy.length:.3f} mm but its parts make {total:.3f} mm"
     if not buy.length >= need - LENGTH_REPORT:
         yield "buy", f"length to buy is {buy.length:.3f} mm; {need:.3f} mm are needed"
+    yield from _words(buy)
     if cloth.length is not None:
         yield from _owned(lay, cloth, need)
         return
     yield from _in_steps(buy, cloth, need)
     yield from _cost(buy, cloth)
-    yield from _words(buy)
 
 
 def _owned(lay: Lay, cloth: Cloth, need: float) -> Iterator[tuple[Kind, str]]:
@@ -134,7 +134,7 @@ def _cost(buy: Buy, cloth: Cloth) -> Iterator[tuple[Kind, str]]:
             yield "buy", f"cost is given as {buy.cost}; the plan gives no price"
         return
     cost = cloth.price * buy.length / {"m": 1000.0, "yd": 914.4}[cloth.price_per]
-    if buy.cost is None or not abs(buy.cost - cost) <= _CENT:
+    if buy.cost is None or not abs(buy.cost - cost) <= _HALF_A_CENT:
         yield "buy", f"cost is given as {buy.cost}; it is {cost:.2f}"
 
 

@@ -16,13 +16,11 @@ from shapely.geometry.base import BaseGeometry
 from ..model.pattern import Notch
 from ..model.plan import PlanPiece
 from ..tolerances import CONGRUENT, JOIN_ENDS
-from .allowance import Stretch, add_allowance, stretch_between
+from .allowance import Stretch, add_allowance, narrowed, stretch_between
 from .congruence import as_lines, ring_polygon
 
 Point = tuple[float, float]
 Geometry = TypeVar("Geometry", bound=BaseGeometry)
-
-_BRIDGE = 1e-5  # mm; closes the float noise between a half and its reflection
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -101,8 +99,8 @@ class CutPiece:
 def cut_piece(piece: PlanPiece) -> CutPiece:
     """Return the piece as it has to be cut, in the coordinates of its pattern file.
 
-    A half is completed about its mirror line; then the allowances are added, and the stitched
-    outline becomes a sew line.
+    A half is completed about its mirror line; then the allowances are added: edges named in the
+    plan get their own, cutouts that of the piece. What was drawn becomes a sew line.
     """
     pattern = piece.pattern
     stitched = ring_polygon(pattern.outline, pattern.cutouts)
@@ -127,10 +125,15 @@ def cut_piece(piece: PlanPiece) -> CutPiece:
     if piece.allowance <= 0 and all(edge.allowance <= 0 for edge in piece.edges):
         return drawn
     outer = add_allowance(drawn.region, piece.allowance, stretches)
+    openings = list(drawn.region.interiors)
+    stitched_lines = [LineString(drawn.region.exterior)]
+    if piece.allowance > 0:
+        stitched_lines += [LineString(opening) for opening in openings]
+        openings = [ring for hole in openings for ring in narrowed(hole, piece.allowance)]
     return replace(
         drawn,
-        region=Polygon(outer.exterior, drawn.region.interiors),
-        sew=MultiLineString([*shapely.get_parts(drawn.sew), LineString(drawn.region.exterior)]),
+        region=Polygon(outer.exterior, openings),
+        sew=MultiLineString([*shapely.get_parts(drawn.sew), *stitched_lines]),
     )
 
 
@@ -143,20 +146,16 @@ def _completed(
     half: CutPiece, stretches: tuple[Stretch, ...], mirror: tuple[Point, Point]
 ) -> tuple[CutPiece, tuple[Stretch, ...]]:
     """Return the whole of which a half is drawn, with the stretches of both sides."""
-    (x0, y0), (x1, y1) = mirror
-    axis = math.degrees(math.atan2(y1 - y0, x1 - x0))
 
     def reflect(shape: Geometry) -> Geometry:
-        level = affinity.rotate(shape, -axis, origin=(x0, y0))
-        result: Geometry = affinity.rotate(
-            affinity.scale(level, 1.0, -1.0, origin=(x0, y0)), axis, origin=(x0, y0)
-        )
-        return result
+        return _reflected(shape, mirror)
 
+    (x0, y0), (x1, y1) = mirror
+    axis = math.degrees(math.atan2(y1 - y0, x1 - x0))
     other = half.mapped(reflect, lambda angle: 2.0 * axis - angle)
     whole = replace(
         half,
-        region=_glued(half.region, reflect, mirror),
+        region=_glued(half.region, other.region),
         sew=_both(half.sew, other.sew),
         internal=_both(half.internal, other.internal),
         stripe=_both(half.stripe, other.stripe),
@@ -172,27 +171,27 @@ def _completed(
     return whole, stretches + mirrored
 
 
-def _glued(
-    half: Polygon, reflect: Callable[[Polygon], Polygon], mirror: tuple[Point, Point]
-) -> Polygon:
-    """Return the half united with its reflection, without noise along the mirror line."""
-    ring = np.asarray(half.exterior.coords[:-1])
-    origin = np.asarray(mirror[0])
-    along = np.asarray(mirror[1]) - origin
-    along /= np.linalg.norm(along)
-    feet = origin + np.outer((ring - origin) @ along, along)
-    on_line = np.linalg.norm(ring - feet, axis=1) < JOIN_ENDS
-    ring[on_line] = feet[on_line]
-    bridges = [
-        LineString([ring[i - 1], ring[i]]).buffer(_BRIDGE, cap_style="flat")
-        for i in range(len(ring))
-        if on_line[i - 1] and on_line[i]
-    ]
-    whole = ring_polygon(ring, [hole.coords for hole in half.interiors])
-    merged = shapely.union_all([whole, reflect(whole), *bridges])
-    largest = max(shapely.get_parts(merged), key=lambda part: part.area)
-    kept = [hole for hole in largest.interiors if Polygon(hole).area > _BRIDGE * hole.length]
-    return Polygon(largest.exterior, kept)
+def _reflected(shape: Geometry, mirror: tuple[Point, Point]) -> Geometry:
+    """Return the shape on the other side of the mirror line.
+
+    Points drawn within ``JOIN_ENDS`` of the line belong to it and stay where they are.
+    """
+    (x0, y0), (x1, y1) = mirror
+    axis = math.degrees(math.atan2(y1 - y0, x1 - x0))
+    level = affinity.rotate(shape, -axis, origin=(x0, y0))
+    other = affinity.rotate(
+        affinity.scale(level, 1.0, -1.0, origin=(x0, y0)), axis, origin=(x0, y0)
+    )
+    on_line = np.abs(shapely.get_coordinates(level)[:, 1] - y0) <= JOIN_ENDS
+    here, there = shapely.get_coordinates(shape), shapely.get_coordinates(other)
+    result: Geometry = shapely.set_coordinates(other, np.where(on_line[:, None], here, there))
+    return result
+
+
+def _glued(half: Polygon, other: Polygon) -> Polygon:
+    """Return the half united with its reflection; they share the points of the mirror line."""
+    merged = shapely.union(half, other)
+    return max(shapely.get_parts(merged), key=lambda part: float(part.area))
 
 
 def _both(one: MultiLineString, other: MultiLineString) -> MultiLineString:

@@ -86,6 +86,39 @@ def test_an_inward_corner_loses_length():
     assert same(region, box(-10, -10, 210, 90).union(box(-10, -10, 100, 310)))
 
 
+def test_a_cutout_shrinks_by_the_allowance():
+    """A 100 x 60 opening stitched at its edge is cut 80 x 40; its drawn edge is a sew line."""
+    hole = np.array(rectangle(100, 60))[::-1] + 50.0
+    piece = pattern("t", rectangle(300, 300), cutouts=(hole,))
+    cut = cut_piece(PlanPiece("t", piece, "c", allowance=10.0))
+    assert same(cut.region, box(-10, -10, 310, 310) - box(60, 60, 140, 100))
+    assert cut.sew.length == pytest.approx(1200 + 320)
+
+
+def test_a_cutout_with_an_inward_corner_is_mitred():
+    """In an L-shaped opening the corner that stands into it is cut square, closed form."""
+    ell = np.array([(0, 0), (200, 0), (200, 80), (90, 80), (90, 300), (0, 300)])[::-1] + 50.0
+    piece = pattern("t", rectangle(400, 400), cutouts=(ell,))
+    region = cut_piece(PlanPiece("t", piece, "c", allowance=10.0)).region
+    left = box(60, 60, 240, 120).union(box(60, 60, 130, 340))
+    assert same(region, box(-10, -10, 410, 410) - left)
+
+
+def test_a_deep_hem_at_a_slanting_side_keeps_its_whole_depth():
+    """The seam's line runs on to the side of the hem (a corner of 120 degrees, worked by hand)."""
+    slope = math.tan(math.radians(30))
+    ring = [(0.0, 0.0), (100.0, 0.0), (100.0 + 200 * slope, 200.0), (0.0, 200.0)]
+    hem = EdgeAllowance("hem", (0.0, 0.0), (100.0, 0.0), 60.0)
+    piece = PlanPiece("t", pattern("t", ring), "c", allowance=15.0, edges=(hem,))
+    region = cut_piece(piece).region
+    x0, y0, _, y1 = region.bounds
+    assert (x0, y0, y1) == pytest.approx((-15.0, -60.0, 215.0))
+    foot = region.intersection(box(-50, -60, 200, -59.999)).bounds
+    # The seam line, 15 mm outside the side, meets the hem line at y = -60.
+    tip = 100 + 15 / math.cos(math.radians(30)) - 60 * slope
+    assert foot[2] == pytest.approx(max(tip, 100.0))
+
+
 def test_a_circle_grows_into_a_circle():
     """A 720-gon of radius 100 with 15 mm lies between the circles it touches."""
     angles = np.radians(np.arange(720) / 2)
@@ -137,7 +170,8 @@ def test_a_half_drawn_a_hair_off_its_fold_is_completed_whole():
     ring = [(0.02, 0), (120, 0), (80, 200), (-0.02, 300)]
     piece = pattern("half", ring, mirror=((0.0, 0.0), (0.0, 300.0)))
     region = cut_piece(PlanPiece("t", piece, "c")).region
-    assert same(region, Polygon([(120, 0), (80, 200), (0, 300), (-80, 200), (-120, 0)]), 10.0)
+    whole = [(120, 0), (80, 200), (-0.02, 300), (-80, 200), (-120, 0), (0.02, 0)]
+    assert same(region, Polygon(whole))
     assert not region.interiors
 
 
