@@ -27,9 +27,7 @@ def uniform(state: WordArray) -> float:
     s0, s1 = state[0], state[1]
     word = s0 + s1
     s1 ^= s0
-    state[0] = (
-        ((s0 << np.uint64(24)) | (s0 >> np.uint64(40))) ^ s1 ^ (s1 << np.uint64(16))
-    )
+    state[0] = ((s0 << np.uint64(24)) | (s0 >> np.uint64(40))) ^ s1 ^ (s1 << np.uint64(16))
     state[1] = (s1 << np.uint64(37)) | (s1 >> np.uint64(27))
     return float(word >> np.uint64(11)) * (1.0 / 9007199254740992.0)
 

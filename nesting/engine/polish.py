@@ -75,9 +75,7 @@ def _line_rows(
 
 
 @kernel
-def _best_line(
-    parts: Parts, p: int, q: int, dx: float, dy: float, row: FloatArray
-) -> None:
+def _best_line(parts: Parts, p: int, q: int, dx: float, dy: float, row: FloatArray) -> None:
     """Put the edge direction that parts p and q best into columns 2 to 4 of the row."""
     best = -np.inf
     for side in range(2):

@@ -83,9 +83,7 @@ def scale_problem(problem: PlacementProblem) -> ScaledProblem:
     Coordinates are scaled by a power of two, so that dimensions with few binary digits stay
     exact; every corner moves by at most half a unit.
     """
-    largest = max(
-        max(box[2] - box[0], box[3] - box[1]) for box in (s.box for s in problem.shapes)
-    )
+    largest = max(max(box[2] - box[0], box[3] - box[1]) for box in (s.box for s in problem.shapes))
     exponent = BITS - 1 - math.ceil(math.log2(max(largest, problem.width)))
     scale = 2.0 ** (exponent + 1)
     shapes: list[ScaledShape] = []

@@ -91,9 +91,7 @@ def _pushed(
         j = lay.near[h]
         t = lay.shape[j]
         sign = tables.sign[t, s]
-        d, ux, uy = depth(
-            tables, tables.table[t, s], sign * (x - lay.x[j]), sign * (y - lay.y[j])
-        )
+        d, ux, uy = depth(tables, tables.table[t, s], sign * (x - lay.x[j]), sign * (y - lay.y[j]))
         if d > 0.0:
             c = pull[j] * d
             total += c
@@ -107,9 +105,7 @@ def _pushed(
 
 
 @kernel
-def _gather(
-    tables: PairTables, lay: Lay, i: int, s: int, x: float, y: float, reach: float
-) -> int:
+def _gather(tables: PairTables, lay: Lay, i: int, s: int, x: float, y: float, reach: float) -> int:
     """List in ``near`` the items that shape s can touch within ``reach`` of (x, y)."""
     count = 0
     for j in range(len(lay.shape)):
@@ -202,9 +198,7 @@ def _descend(
 
 
 @kernel
-def _limits(
-    tables: PairTables, s: int, width: float, length: float, limits: FloatArray
-) -> bool:
+def _limits(tables: PairTables, s: int, width: float, length: float, limits: FloatArray) -> bool:
     """Set ``limits`` to the least and greatest x and y of shape s's centre; False if none."""
     hx, hy = tables.half[s, 0], tables.half[s, 1]
     limits[0], limits[1] = hx, length - hx
@@ -270,9 +264,7 @@ def relocate(
                 x = min(limits[1], max(limits[0], x))
                 y = min(limits[3], max(limits[2], y))
             bound = kept[held - 1, 0] if held == len(kept) else np.inf
-            v = cost_at(
-                tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, x, y, bound
-            )
+            v = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, x, y, bound)
             held = _keep(kept, held, v, s, x, y)
     place = np.empty(3)
     best = now

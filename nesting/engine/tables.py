@@ -77,9 +77,7 @@ def build_tables(scaled: ScaledProblem) -> PairTables:
     np.cumsum(cells, out=cells)
     cell_edges = np.empty(int(cells[-1]), dtype=np.int32)
     _fill_grid(edges, first_edge, box, cell_size, cells, cell_edges)
-    return PairTables(
-        table, sign, box, cell_size, edges, cells, cell_edges, half, first_edge
-    )
+    return PairTables(table, sign, box, cell_size, edges, cells, cell_edges, half, first_edge)
 
 
 def _opposites(shapes: tuple[ScaledShape, ...]) -> list[int]:
@@ -111,9 +109,9 @@ def _edges(polygons: list[NoFitPolygon]) -> tuple[FloatArray, IntArray]:
             inward = before[:, 0] * along[:, 1] - before[:, 1] * along[:, 0] < 0
             length2 = (along.astype(np.float64) ** 2).sum(axis=1)
             rows.append(
-                np.column_stack(
-                    [ring, along, 1.0 / length2, inward, np.roll(inward, -1)]
-                ).astype(np.float64)
+                np.column_stack([ring, along, 1.0 / length2, inward, np.roll(inward, -1)]).astype(
+                    np.float64
+                )
             )
             count += len(ring)
         first.append(first[-1] + count)

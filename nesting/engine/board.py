@@ -1,0 +1,118 @@
+"""What the workers of one run share: the best layout, the clock, and when to stop."""
+
+from __future__ import annotations
+
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from ..geometry.convex import IntArray
+from ..geometry.rings import FloatArray
+from ..model.events import OnEvent, Phase, Progress
+from ..model.result import StopReason
+from ..model.stop import Stop
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Found:
+    """A feasible layout in units: its length, and each item's shape and centre."""
+
+    length: float
+    shape: IntArray
+    x: FloatArray
+    y: FloatArray
+
+
+class Board:
+    """The best layout so far and the limits of the run, safe to use from several threads.
+
+    Counters live here, not in the stop rule. ``clock`` returns seconds and never runs backward.
+    """
+
+    def __init__(
+        self,
+        stop: Stop,
+        *,
+        scale: float,
+        minimum: float,
+        clock: Callable[[], float],
+        start: float,
+        on_event: OnEvent | None,
+        interrupted: Callable[[], bool] | None,
+    ) -> None:
+        self._lock = threading.Lock()
+        self._stop = stop
+        self._scale = scale
+        self._clock = clock
+        self._start = start
+        self._on_event = on_event
+        self._interrupted = interrupted
+        self._since_gain = 0
+        self.minimum = minimum
+        self.iterations = 0
+        self.best: Found | None = None
+        self.history: list[tuple[float, float]] = []
+        self.reason: StopReason | None = None
+
+    @property
+    def seconds(self) -> float:
+        """Seconds since the run began."""
+        return self._clock() - self._start
+
+    def offer(self, found: Found, phase: Phase) -> bool:
+        """Take a layout if it is shorter than the best; tell whether it was."""
+        with self._lock:
+            if self.best is not None and found.length >= self.best.length:
+                return False
+            self.best = found
+            self._since_gain = 0
+            self.history.append((self.seconds, found.length / self._scale))
+        self.tell(phase)
+        return True
+
+    def count(self) -> None:
+        """Count one attempt to separate the pieces."""
+        with self._lock:
+            self.iterations += 1
+            self._since_gain += 1
+
+    def tell(self, phase: Phase) -> None:
+        """Send a progress event."""
+        if self._on_event is not None:
+            length = None if self.best is None else self.best.length / self._scale
+            self._on_event(Progress(phase, self.seconds, length, self.minimum, self.iterations))
+
+    def interrupt(self) -> None:
+        """End the run at the next look at the clock."""
+        self.reason = "interrupted"
+
+    def spent(self) -> float:
+        """Return the share of the budget that is used up, the largest of all limits."""
+        shares = [0.0]
+        if self._stop.seconds is not None:
+            shares.append(self.seconds / self._stop.seconds)
+        if self._stop.iterations is not None:
+            shares.append(self.iterations / self._stop.iterations)
+        if self._stop.without_gain is not None:
+            shares.append(self._since_gain / self._stop.without_gain)
+        return max(shares)
+
+    def over(self) -> bool:
+        """Tell whether the run must end, and remember why."""
+        if self.reason is not None:
+            return True
+        stop, best = self._stop, self.best
+        length = None if best is None else best.length / self._scale
+        if self._interrupted is not None and self._interrupted():
+            self.reason = "interrupted"
+        elif length is not None and length <= self.minimum * (1.0 + 1e-9):
+            self.reason = "proven"
+        elif length is not None and stop.target is not None and length <= stop.target:
+            self.reason = "target"
+        elif stop.iterations is not None and self.iterations >= stop.iterations:
+            self.reason = "iterations"
+        elif stop.without_gain is not None and self._since_gain >= stop.without_gain:
+            self.reason = "no gain"
+        elif stop.seconds is not None and self.seconds >= stop.seconds:
+            self.reason = "time"
+        return self.reason is not None
