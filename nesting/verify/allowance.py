@@ -14,6 +14,7 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 from shapely.geometry import LinearRing, LineString, Polygon
+from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 from shapely.ops import substring
 
@@ -23,6 +24,7 @@ MITRE_LIMIT = 4.0
 _ON_STRETCH = 1e-3  # mm; the middle of an edge lies on a stretch or it is many times farther off
 
 _CLOSED = 1.0  # mm2
+_HAIR = 1e-6  # mm
 
 Array = npt.NDArray[np.float64]
 
@@ -69,7 +71,7 @@ def add_allowance(stitched: Polygon, allowance: float, stretches: tuple[Stretch,
     if not (widths > 0).any():
         return Polygon(stitched.exterior)
     patches = [Polygon(ring), *_edge_strips(ring, widths), *_corner_patches(ring, widths)]
-    merged = shapely.union_all(patches)
+    merged = _closed(shapely.union_all(patches))
     largest = max(shapely.get_parts(merged), key=lambda part: part.area)
     return Polygon(largest.exterior)
 
@@ -82,9 +84,16 @@ def narrowed(cutout: LinearRing, allowance: float) -> list[LinearRing]:
     # Run clockwise, a cutout has the cloth on its left, as an outline has counter-clockwise.
     ring = np.asarray(orient(Polygon(cutout), sign=-1.0).exterior.coords[:-1])
     widths = np.full(len(ring), allowance)
-    taken = shapely.union_all([*_edge_strips(ring, widths), *_corner_patches(ring, widths)])
+    patches = [*_edge_strips(ring, widths), *_corner_patches(ring, widths)]
+    taken = _closed(shapely.union_all(patches))
     parts = shapely.get_parts(Polygon(cutout).difference(taken))
     return [part.exterior for part in parts if part.area > _CLOSED]
+
+
+def _closed(merged: BaseGeometry) -> BaseGeometry:
+    """Return a union without the slits that float noise leaves between parts that touch."""
+    swollen = merged.buffer(_HAIR, join_style="mitre")
+    return swollen.buffer(-_HAIR, join_style="mitre")
 
 
 def _ring_with_stretch_ends(stitched: Polygon, stretches: tuple[Stretch, ...]) -> Array:
@@ -140,19 +149,26 @@ def _corner_patches(ring: Array, widths: Array) -> list[Polygon]:
         turn = along[i - 1, 0] * along[i, 1] - along[i - 1, 1] * along[i, 0]
         if turn <= 1e-9 or max(w0, w1) <= 0:
             continue
-        tip = _meeting(before, w0, after, w1)
-        ends = [corner, corner + w0 * before, corner + w1 * after]
-        if tip is not None and np.hypot(*tip) <= MITRE_LIMIT * max(w0, w1):
-            ends.insert(2, corner + tip)
-        patches.append(shapely.make_valid(Polygon(ends)))
+        patches.append(Polygon(corner + _wedge(before, float(w0), after, float(w1))))
     return patches
 
 
-def _meeting(before: Array, w0: float, after: Array, w1: float) -> Array | None:
-    """Return where two offset edges meet, seen from their corner; None when they are parallel."""
+def _wedge(before: Array, w0: float, after: Array, w1: float) -> Array:
+    """Return the patch between two normals, seen from their corner.
+
+    It is bounded by the outer edges of both strips. Where one strip is so much deeper that the
+    other's edge meets its side before its end, the shallower edge ends there.
+    """
     cosine = float(before @ after)
     sine_squared = 1.0 - cosine * cosine
+    corner, ends = np.zeros(2), [w0 * before, w1 * after]
     if sine_squared < 1e-14:
-        return None
-    meeting: Array = (before * (w0 - w1 * cosine) + after * (w1 - w0 * cosine)) / sine_squared
-    return meeting
+        return np.array([corner, *ends])
+    tip = (before * (w0 - w1 * cosine) + after * (w1 - w0 * cosine)) / sine_squared
+    if np.hypot(*tip) > MITRE_LIMIT * max(w0, w1):
+        return np.array([corner, *ends])
+    if w1 < w0 * cosine:
+        return np.array([corner, before * w1 / cosine, ends[1]])
+    if w0 < w1 * cosine:
+        return np.array([corner, ends[0], after * w0 / cosine])
+    return np.array([corner, ends[0], tip, ends[1]])
