@@ -1,0 +1,163 @@
+"""The whole job on a plan: compile, solve, lay out and check every cloth."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, replace
+from importlib.metadata import PackageNotFoundError, version
+
+from .engine.solve import solve
+from .errors import CheckRefusedError
+from .model.events import Progress
+from .model.layout import Lay, Layout, SolverRun
+from .model.plan import Cloth, Plan
+from .model.result import Result
+from .model.stop import Stop
+from .rules.compile import CompiledLay, compile_lay
+from .rules.to_layout import lay_from
+from .verify.check import check_layout
+
+ClothEvent = Callable[[str, Progress], None]
+"""Called with the cloth's name and the engine's progress on it."""
+
+_LEAST_SECONDS = 0.1
+
+
+def lay_plan(
+    plan: Plan,
+    *,
+    stop: Stop,
+    seed: int = 0,
+    workers: int = 1,
+    on_event: ClothEvent | None = None,
+    interrupted: Callable[[], bool] | None = None,
+) -> Layout:
+    """Return a checked layout for every cloth of a plan.
+
+    Parameters
+    ----------
+    plan
+        As :func:`nesting.readers.plan.read_plan` gives it.
+    stop
+        ``seconds`` are for the whole plan: each cloth gets its share by its number of copies,
+        and what one leaves unused the later ones share. The other limits hold for each cloth.
+    seed, workers
+        Passed to the engine.
+    on_event
+        Told of every step, with the cloth's name.
+    interrupted
+        Asked now and then; once it says True (or Ctrl-C is pressed) the cloth in hand keeps its
+        best layout so far, and the cloths after it only their first.
+
+    Returns
+    -------
+    Layout
+        It has passed the independent check. A lay may have the status "does not fit".
+
+    Raises
+    ------
+    DoesNotFitError
+        If a piece is too wide for its cloth; before anything is solved.
+    InputError
+        If a piece cannot be made ready to cut.
+    CheckRefusedError
+        If the independent check finds a fault.
+    """
+    began = time.monotonic()
+    jobs = [compile_lay(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
+    run = _Run(stop, seed, workers, on_event, interrupted)
+    lays, results = [], []
+    for k, job in enumerate(jobs):
+        result = run.solve(job, jobs[k:])
+        results.append(result)
+        lays.append(lay_from(job, result))
+    warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
+    spent = time.monotonic() - began
+    solver = SolverRun(seconds=spent, seed=seed, version=_version())
+    layout = Layout(plan.title, "mm", tuple(lays), warnings, solver)
+    findings = check_layout(plan, layout)
+    if findings:
+        more = f" (and {len(findings) - 1} more)" if len(findings) > 1 else ""
+        raise CheckRefusedError(
+            f"the independent check refuses the layout: {findings[0]}{more}",
+            remedy="do not cut it; please report it with the plan",
+            file=plan.path,
+        )
+    return layout
+
+
+@dataclass(slots=True)
+class _Run:
+    """One run over all cloths: what is left of the time, and whether it was broken off."""
+
+    stop: Stop
+    seed: int
+    workers: int
+    on_event: ClothEvent | None
+    interrupted: Callable[[], bool] | None
+    spent: float = 0.0
+    broken_off: bool = False
+
+    def solve(self, job: CompiledLay, waiting: list[CompiledLay]) -> Result:
+        """Solve one cloth; ``waiting`` are the jobs not yet done, this one first."""
+        started = time.monotonic()
+        name, on_event = job.cloth.name, self.on_event
+        result = solve(
+            job.problem,
+            stop=self._share(job, waiting),
+            seed=self.seed,
+            workers=self.workers,
+            on_event=None if on_event is None else lambda step: on_event(name, step),
+            interrupted=(lambda: True) if self.broken_off else self.interrupted,
+        )
+        self.spent += time.monotonic() - started
+        self.broken_off = self.broken_off or result.stop_reason == "interrupted"
+        return result
+
+    def warnings(self, jobs: list[CompiledLay], results: list[Result]) -> Iterator[str]:
+        """Yield what a broken-off run left unfinished."""
+        names = [
+            job.cloth.name
+            for job, result in zip(jobs, results, strict=True)
+            if result.stop_reason == "interrupted"
+        ]
+        if names:
+            yield f"stopped early: a longer run may shorten {', '.join(names)}"
+
+    def _share(self, job: CompiledLay, waiting: list[CompiledLay]) -> Stop:
+        if self.stop.seconds is None:
+            return self.stop
+        left = max(self.stop.seconds - self.spent, 0.0)
+        share = left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
+        return replace(self.stop, seconds=max(share, _LEAST_SECONDS))
+
+
+def _warnings(plan: Plan, lays: list[Lay]) -> Iterator[str]:
+    """Yield what the maker should know before she buys and cuts."""
+    yield from map(str, plan.notes)
+    for cloth in plan.cloths:
+        if not plan.pieces_on(cloth.name):
+            yield f"cloth {cloth.name!r}: no piece is cut from it"
+        else:
+            yield from _cloth_warnings(plan, cloth)
+    for lay in lays:
+        if lay.status == "does not fit":
+            yield f"cloth {lay.cloth!r}: {lay.reason}"
+
+
+def _cloth_warnings(plan: Plan, cloth: Cloth) -> Iterator[str]:
+    if cloth.nap == "one-way":
+        turned = [piece.name for piece in plan.pieces_on(cloth.name) if piece.grain == "any"]
+        if turned:
+            yield (
+                f"cloth {cloth.name!r}: it has a nap, yet {', '.join(turned)} may lie on any "
+                "grain; nap shades differently across the cloth"
+            )
+
+
+def _version() -> str:
+    try:
+        return version("yardage")
+    except PackageNotFoundError:
+        return "unknown"

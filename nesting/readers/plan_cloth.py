@@ -1,0 +1,83 @@
+"""A ``[[cloth]]`` table of a plan file, judged and put in millimetres."""
+
+from __future__ import annotations
+
+from typing import Final, Literal
+
+from ..model.plan import Cloth
+from ..tolerances import LARGEST_PIECE, SMALLEST_PIECE
+from ..units import length_text
+from .plan_schema import ClothTable
+from .plan_values import Item
+
+_LONGEST: Final = 1_000_000.0  # mm: a kilometre, more than any bolt
+_LARGEST_TRIM: Final = 5_000.0
+_LARGEST_GAP: Final = 500.0
+_DEAREST: Final = 1e6
+
+
+def read_cloth(table: ClothTable, item: Item) -> Cloth:
+    """Return the cloth a table describes.
+
+    Without ``price_per`` the price is per yard in a plan kept in inches or yards, else per
+    metre.
+
+    Raises
+    ------
+    InputError
+        If a value makes no sense by itself or beside the others.
+    NotBuiltError
+        If the table asks for a fold, a repeat, panels or flaws.
+    """
+    _refuse_unbuilt(table, item)
+    if not table.name.strip():
+        raise item.wrong("the name is empty", "name the cloth, so that pieces can say it")
+    per_cent = "write a share in per cent, from 0 to under 100"
+    along = item.number("shrink.along", table.shrink.along, low=0, below=100, what=per_cent)
+    across = item.number("shrink.across", table.shrink.across, low=0, below=100, what=per_cent)
+    price = table.price
+    if price is not None:
+        price = item.number(
+            "price", price, low=0, below=_DEAREST, what="write the price of one metre or yard"
+        )
+    cloth = Cloth(
+        name=table.name,
+        width=item.length("width", table.width, low=SMALLEST_PIECE, high=LARGEST_PIECE),
+        selvage=item.length("selvage", table.selvage, high=LARGEST_PIECE),
+        nap=table.nap,
+        sides=table.sides,
+        shrink_along=along / 100.0,
+        shrink_across=across / 100.0,
+        end_trim=item.length("end_trim", table.end_trim, high=_LARGEST_TRIM),
+        gap=item.length("gap", table.gap, high=_LARGEST_GAP),
+        price=price,
+        price_per=table.price_per or _shop_unit(item),
+        step=item.length("step", table.step, high=_LONGEST),
+        length=None
+        if table.length is None
+        else item.length("length", table.length, high=_LONGEST, above=True),
+    )
+    if cloth.usable_width <= 0:
+        raise item.wrong(
+            f"two selvages of {length_text(cloth.selvage, item.unit)} leave nothing of a width of "
+            f"{length_text(cloth.width * (1 - cloth.shrink_across), item.unit)}",
+            "give the width from edge to edge, and what is lost at each edge",
+        )
+    return cloth
+
+
+def _shop_unit(item: Item) -> Literal["m", "yd"]:
+    return "yd" if item.unit in {"in", "yd"} else "m"
+
+
+def _refuse_unbuilt(table: ClothTable, item: Item) -> None:
+    if table.fold != "open":
+        raise item.not_built(f'fold = "{table.fold}"', 'lay the cloth open: fold = "open"')
+    if table.repeat is not None:
+        raise item.not_built("repeat (a motif's repeat)", "leave it out, and allow for it by hand")
+    if table.panels is not None:
+        raise item.not_built(
+            "panels (several owned pieces)", "give the length of one piece, or a cloth for each"
+        )
+    if table.flaws is not None:
+        raise item.not_built("flaws", "leave them out, or give the length of cloth free of them")

@@ -1,0 +1,206 @@
+"""A ``[[piece]]`` table of a plan file, joined to its pattern piece."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Final, Literal
+
+from ..errors import InputFileError
+from ..geometry.rings import Point, bounds
+from ..model.pattern import PatternFile, PatternPiece, ReadNote
+from ..model.plan import EdgeAllowance, PlanPiece
+from ..tolerances import LARGEST_PIECE
+from ..units import length_text
+from .pattern import read_pattern
+from .plan_errors import did_you_mean
+from .plan_schema import CutTable, PieceTable
+from .plan_values import Item
+
+_MOST_COPIES: Final = 1000  # more copies of one piece than this are a slip of the pen
+_WIDEST_ALLOWANCE: Final = 1_000.0  # mm
+
+
+class PatternFiles:
+    """The pattern files of one plan; each is read once."""
+
+    def __init__(self, plan: Path, units: str | None) -> None:
+        self._plan = plan
+        self._units = units
+        self._files: dict[Path, PatternFile] = {}
+        self._used: dict[Path, set[str]] = {}
+        self._assumed: list[ReadNote] = []
+
+    def find(self, written: str, name: str, item: Item) -> PatternPiece:
+        """Return a piece of a pattern file, by the path and the name the plan writes."""
+        path = self._path(written, item)
+        if path not in self._files:
+            self._files[path] = read_pattern(path, units=self._units)
+            self._used[path] = set()
+        pieces = {piece.name: piece for piece in self._files[path].pieces}
+        if name not in pieces:
+            raise item.wrong(
+                f"there is no piece {name!r} in {written}", _names_there(name, list(pieces))
+            )
+        self._used[path].add(name)
+        return pieces[name]
+
+    def assume(self, item: Item, text: str) -> None:
+        """Note what was assumed where the plan is silent."""
+        self._assumed.append(ReadNote("assumed", str(self._plan), item.name, text))
+
+    def notes(self) -> tuple[ReadNote, ...]:
+        """Return the notes of all files read, in the order of reading, then the assumptions."""
+        read = [note for found in self._files.values() for note in found.notes]
+        for path, found in self._files.items():
+            names = [piece.name for piece in found.pieces if piece.name not in self._used[path]]
+            if names:
+                text = f"not in the plan: {', '.join(names)}"
+                read.append(ReadNote("unread", found.file, "", text))
+        return (*read, *self._assumed)
+
+    def _path(self, written: str, item: Item) -> Path:
+        """Return the file a plan names, refusing one that is reached in a hidden way."""
+        if not written.strip():
+            raise item.wrong("the file's name is empty", 'write file = "pieces/skirt.svg"')
+        folder = self._plan.parent
+        plain = Path(written)
+        path = (folder / plain).resolve()
+        outside = not path.is_relative_to(folder.resolve())
+        said = plain.is_absolute() or plain.parts[0] == ".."
+        if outside and not said:
+            raise item.wrong(
+                f"file {written!r} leads out of the plan's folder, to {path}",
+                "write that path itself, if it is meant",
+            )
+        if not path.is_file():
+            what = "is not a file" if path.exists() else "does not exist"
+            raise InputFileError(
+                f"file {written!r} {what}",
+                remedy=f"paths are read from the plan's folder, {folder.resolve()}",
+                file=item.file,
+                item=item.name,
+            )
+        return path
+
+
+def read_piece(
+    table: PieceTable, item: Item, cloths: Sequence[str], files: PatternFiles
+) -> PlanPiece:
+    """Return the piece a table describes, with its pattern read.
+
+    Raises
+    ------
+    InputError
+        If a value makes no sense, or the cloth or the pattern piece is not there.
+    NotBuiltError
+        If the table asks for a tilt, a motif or several cloths.
+    """
+    cloth = _cloth(table, item, cloths)
+    _refuse_unbuilt(table, item)
+    pattern = files.find(table.file, table.name, item)
+    as_drawn, mirrored = _copies(table.cut, pattern, item, files)
+    return PlanPiece(
+        name=table.named or table.name,
+        pattern=pattern,
+        cloth=cloth,
+        as_drawn=as_drawn,
+        mirrored=mirrored,
+        grain=table.grain,
+        top=table.top,
+        turn=table.turn,
+        allowance=item.length("allowance", table.allowance, high=_WIDEST_ALLOWANCE),
+        edges=tuple(
+            EdgeAllowance(
+                name=name,
+                start=_place(f"edges.{name}.from", edge.start, item),
+                end=_place(f"edges.{name}.to", edge.end, item),
+                allowance=item.length(
+                    f"edges.{name}.allowance", edge.allowance, high=_WIDEST_ALLOWANCE
+                ),
+            )
+            for name, edge in table.edges.items()
+        ),
+        points={
+            name: _named_point(name, place, pattern, item) for name, place in table.points.items()
+        },
+    )
+
+
+def _cloth(table: PieceTable, item: Item, cloths: Sequence[str]) -> str:
+    for name in table.cloth:
+        if name not in cloths:
+            raise item.wrong(f"there is no cloth {name!r} in the plan", did_you_mean(name, cloths))
+    if len(table.cloth) > 1:
+        raise item.not_built(
+            "a choice between several cloths", f"name one, such as cloth = {table.cloth[0]!r}"
+        )
+    return table.cloth[0]
+
+
+def _refuse_unbuilt(table: PieceTable, item: Item) -> None:
+    if table.tilt != 0:
+        raise item.not_built(f"tilt = {table.tilt:g}", "keep the piece on its grain: tilt = 0")
+    if table.motif is not None:
+        raise item.not_built("motif", "leave it out, and place the piece on the motif by hand")
+
+
+def _copies(
+    cut: int | Literal["pair"] | CutTable | None,
+    pattern: PatternPiece,
+    item: Item,
+    files: PatternFiles,
+) -> tuple[int, int]:
+    """Return the copies as drawn and mirrored."""
+    if cut is None and pattern.quantity is not None:
+        counts, said = pattern.quantity, f"the file's quantity {pattern.quantity}"
+    elif cut is None:
+        files.assume(item, "the plan and the file say no quantity; one is cut")
+        return 1, 0
+    elif isinstance(cut, CutTable):
+        counts = (cut.as_drawn, cut.mirrored)
+        said = f"cut = {{ as_drawn = {cut.as_drawn}, mirrored = {cut.mirrored} }}"
+    elif isinstance(cut, str):
+        return 1, 1
+    else:
+        counts, said = (cut, 0), f"cut = {cut}"
+    if min(counts) < 0 or not 1 <= sum(counts) <= _MOST_COPIES:
+        raise item.wrong(
+            f"{said} makes no sense", f"cut at least one copy and at most {_MOST_COPIES}"
+        )
+    return counts
+
+
+def _place(key: str, place: tuple[float | str, float | str], item: Item) -> Point:
+    """Return a point of a file in millimetres."""
+    far = 10 * LARGEST_PIECE
+    x, y = (
+        item.length(f"{key} ({axis})", value, low=-far, high=far)
+        for axis, value in zip("xy", place, strict=True)
+    )
+    return x, y
+
+
+def _named_point(
+    name: str, place: tuple[float | str, float | str], pattern: PatternPiece, item: Item
+) -> Point:
+    """Return a named point; one farther from the piece than its size is a slip."""
+    x, y = _place(f"points.{name}", place, item)
+    x0, y0, x1, y1 = bounds(pattern.outline)
+    reach = max(x1 - x0, y1 - y0)
+    off = max(x0 - x, x - x1, y0 - y, y - y1)
+    if off > reach:
+        box = ", ".join(length_text(v, item.unit) for v in (x0, x1, y0, y1))
+        raise item.wrong(
+            f"points.{name} lies {length_text(off, item.unit)} outside the piece",
+            f"use the file's coordinates: the piece spans (least x, greatest x, least y, greatest "
+            f"y) {box}",
+        )
+    return x, y
+
+
+def _names_there(name: str, names: list[str]) -> str:
+    near = did_you_mean(name, names)
+    shown = ", ".join(names[:12]) + (f" and {len(names) - 12} more" if len(names) > 12 else "")
+    listed = f"the file has {shown}" if names else "the file has none"
+    return f"{near} {listed}" if near.startswith("did") else listed

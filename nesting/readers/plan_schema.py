@@ -1,0 +1,163 @@
+"""The shape of a plan file: which keys it may have and what kind of value each takes.
+
+The models hold what the file says, word for word; lengths are still numbers or texts. What the
+values mean, and whether they make sense together, is judged in :mod:`nesting.readers.plan`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+
+from ..units import Unit
+
+
+def _length(value: object) -> object:
+    right = isinstance(value, (int, float, str)) and not isinstance(value, bool)
+    if not right:
+        # pydantic turns a ValueError, and no TypeError, into a fault of the file.
+        raise ValueError('write a length: a number, or text with a unit such as "54 in"')
+    return value
+
+
+def _pair_of_lengths(value: object) -> object:
+    if not isinstance(value, list) or len(value) != 2:
+        raise ValueError("write two lengths in brackets, such as [12.0, 34.5]")
+    return tuple(value)
+
+
+def _cut(value: object) -> object:
+    right = isinstance(value, (int, dict)) and not isinstance(value, bool)
+    if not (right or value == "pair"):
+        raise ValueError(_CUT_HELP)
+    return value
+
+
+def _names(value: object) -> object:
+    if isinstance(value, str):
+        return [value]
+    if isinstance(value, list) and value and all(isinstance(name, str) for name in value):
+        return value
+    raise ValueError("write the name of a cloth, or a list of names")
+
+
+_CUT_HELP = 'write a number, "pair", or { as_drawn = 1, mirrored = 1 }'
+
+Length = Annotated[float | str, BeforeValidator(_length)]
+Place = Annotated[tuple[Length, Length], BeforeValidator(_pair_of_lengths)]
+
+
+class _Table(BaseModel):
+    """A table of the file: unknown keys refused, nothing converted."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+
+
+class ShrinkTable(_Table):
+    """Shrinkage in per cent."""
+
+    along: float = 0.0
+    across: float = 0.0
+
+
+class RepeatTable(_Table):
+    """A motif's repeat."""
+
+    along: Length | None = None
+    across: Length | None = None
+    drop: Literal["none", "half"] = "none"
+
+
+class PanelTable(_Table):
+    """One of several owned pieces of a cloth."""
+
+    length: Length
+    width: Length
+
+
+class FlawTable(_Table):
+    """A place of the cloth that must not be used."""
+
+    along: Place
+    across: Place
+    panel: int = 1
+    hide: Literal["no", "allowance"] = "no"
+
+
+class ClothTable(_Table):
+    """A ``[[cloth]]`` table."""
+
+    name: str
+    width: Length
+    selvage: Length = 0.0
+    nap: Literal["none", "one-way"] = "none"
+    sides: Literal["differ", "alike"] = "differ"
+    fold: Literal["open", "lengthwise", "crosswise", "best"] = "open"
+    shrink: ShrinkTable = ShrinkTable()
+    end_trim: Length = 0.0
+    gap: Length = 0.0
+    repeat: RepeatTable | None = None
+    price: float | None = None
+    price_per: Literal["m", "yd"] | None = None
+    step: Length = 0.0
+    length: Length | None = None
+    panels: list[PanelTable] | None = None
+    flaws: list[FlawTable] | None = None
+
+
+class CutTable(_Table):
+    """Copies of either hand."""
+
+    as_drawn: int = 0
+    mirrored: int = 0
+
+
+class EdgeTable(_Table):
+    """A stretch of the outline with an allowance of its own."""
+
+    start: Place = Field(alias="from")
+    end: Place = Field(alias="to")
+    allowance: Length
+
+
+class MotifTable(_Table):
+    """A point of the piece that falls on a place of the repeat."""
+
+    point: str
+    on: Place
+
+
+class PieceTable(_Table):
+    """A ``[[piece]]`` table."""
+
+    name: str
+    file: str
+    cloth: Annotated[list[str], BeforeValidator(_names)]
+    named: str | None = Field(default=None, alias="as")
+    cut: Annotated[int | Literal["pair"] | CutTable | None, BeforeValidator(_cut)] = None
+    grain: Literal["lengthwise", "crosswise", "bias", "any"] = "lengthwise"
+    top: Literal["as drawn", "reverse"] = "as drawn"
+    tilt: float = 0.0
+    turn: bool = True
+    allowance: Length = 0.0
+    edges: dict[str, EdgeTable] = {}
+    points: dict[str, Place] = {}
+    motif: MotifTable | None = None
+
+
+class MatchTable(_Table):
+    """A ``[[match]]`` table: points that must meet the design alike."""
+
+    points: list[str]
+    axis: Literal["along", "across", "both"] = "along"
+
+
+class PlanTable(_Table):
+    """A whole plan file."""
+
+    title: str = ""
+    units: Unit | None = None
+    cloth: list[ClothTable] = []
+    piece: list[PieceTable] = []
+    match: list[MatchTable] = []
