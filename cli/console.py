@@ -1,0 +1,148 @@
+"""What is said on standard error: errors, notices, and how the solver is getting on."""
+
+from __future__ import annotations
+
+import sys
+import threading
+from collections.abc import Container, Iterable, Sequence
+from types import TracebackType
+from typing import TYPE_CHECKING
+
+import typer
+
+from nesting.units import metres_text, yards_text
+
+if TYPE_CHECKING:
+    from rich.live import Live
+
+    from nesting.model.events import Progress
+
+_SECONDS_BETWEEN_LINES = 5.0
+_WIDE = 160
+
+
+def say_error(text: str) -> None:
+    """Say one line that begins with the program's name."""
+    typer.echo(f"yardage: {' '.join(text.split())}", err=True)
+
+
+def say(text: str) -> None:
+    """Say something that is not the result."""
+    typer.echo(text, err=True)
+
+
+def print_table(
+    columns: Sequence[str], rows: Iterable[Sequence[str]], *, right: Container[str] = ()
+) -> None:
+    """Print a table to standard output, as wide as it needs to be where that is not a terminal."""
+    from rich import box  # noqa: PLC0415 - slow to import, and help must not wait for it
+    from rich.console import Console  # noqa: PLC0415
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    table = Table(box=box.ASCII2 if _plain() else box.SIMPLE_HEAD, pad_edge=False)
+    for column in columns:
+        table.add_column(column, justify="right" if column in right else "left", overflow="fold")
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    Console(width=None if sys.stdout.isatty() else _WIDE, highlight=False).print(table)
+
+
+def _plain() -> bool:
+    return not (sys.stdout.encoding or "").lower().startswith("utf")
+
+
+class ProgressWatch:
+    """Shows the best length so far of whatever is being solved; a context manager.
+
+    On a terminal one line is kept up to date; elsewhere a line is written when the first layout is
+    there, then at most every five seconds when it has become shorter, and when it is done.
+
+    Parameters
+    ----------
+    quiet
+        Show nothing at all.
+    garment
+        Lengths are millimetres of cloth; otherwise numbers without a unit.
+    """
+
+    def __init__(self, *, quiet: bool, garment: bool = True) -> None:
+        self._quiet = quiet
+        self._garment = garment
+        self._live: Live | None = None
+        self._said: dict[str, tuple[float, float]] = {}
+        self._compiling_said = False
+        # The solver's threads tell of their steps themselves.
+        self._lock = threading.Lock()
+
+    def __enter__(self) -> ProgressWatch:
+        """Start the live line where there is a terminal to show it."""
+        if not self._quiet and sys.stderr.isatty():
+            from rich.console import Console  # noqa: PLC0415 - slow to import, needed only here
+            from rich.live import Live  # noqa: PLC0415
+
+            # Transient, so that what is left on the screen is the result.
+            self._live = Live(console=Console(stderr=True), transient=True, refresh_per_second=8)
+            self._live.start()
+        return self
+
+    def __exit__(
+        self,
+        kind: type[BaseException] | None,
+        error: BaseException | None,
+        trace: TracebackType | None,
+    ) -> None:
+        """Take the live line away."""
+        if self._live is not None:
+            self._live.stop()
+
+    def __call__(self, name: str, step: Progress) -> None:
+        """Take one event of the solver on the cloth or instance of that name."""
+        if not self._quiet:
+            with self._lock:
+                self._show(name, step)
+
+    def _show(self, name: str, step: Progress) -> None:
+        if step.phase == "compiling":
+            self._say_compiling()
+        elif self._live is not None:
+            from rich.text import Text  # noqa: PLC0415 - already imported by Live
+
+            self._live.update(Text(self._line(name, step), overflow="ellipsis", no_wrap=True))
+        elif self._worth_a_line(name, step):
+            say(self._line(name, step))
+
+    def _say_compiling(self) -> None:
+        if self._compiling_said:
+            return
+        self._compiling_said = True
+        text = "preparing the solver for this computer: first run only, up to a minute or two"
+        if self._live is not None:
+            self._live.console.print(text)
+        else:
+            say(text)
+
+    def _worth_a_line(self, name: str, step: Progress) -> bool:
+        if step.length is None:
+            return False
+        known = self._said.get(name)
+        due = known is None or (
+            step.length < known[1] and step.seconds - known[0] >= _SECONDS_BETWEEN_LINES
+        )
+        if due or step.phase == "done":
+            self._said[name] = (step.seconds, step.length)
+            return True
+        return False
+
+    def _line(self, name: str, step: Progress) -> str:
+        if step.length is None:
+            return f"{name}: {step.phase} …"
+        best = self._length(step.length)
+        least = f", cannot be under {self._length(step.minimum)}" if step.minimum else ""
+        word = "done" if step.phase == "done" else "best so far"
+        return f"{name}: {word} {best}{least} ({step.seconds:.0f} s)"
+
+    def _length(self, length: float) -> str:
+        if self._garment:
+            return f"{metres_text(length)} ({yards_text(length)})"
+        return f"{length:.6g}"

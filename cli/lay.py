@@ -1,0 +1,116 @@
+"""``yardage lay``: from a plan to checked layouts, markers, yardage and cost."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import typer
+
+from .console import ProgressWatch, say
+from .failures import INTERRUPTED
+from .interrupt import graceful_stop
+from .options import (
+    DEFAULT_SECONDS,
+    PROCESSORS,
+    Json,
+    Out,
+    PlanFile,
+    Quiet,
+    Seconds,
+    Seed,
+    Units,
+    Workers,
+)
+from .results import check_writable, write_results
+
+if TYPE_CHECKING:
+    from nesting.model.layout import Layout
+
+_DOES_NOT_FIT = 3
+
+
+def lay(
+    plan: PlanFile,
+    *,
+    seconds: Seconds = DEFAULT_SECONDS,
+    seed: Seed = 0,
+    workers: Workers = PROCESSORS,
+    out: Out = None,
+    units: Units = None,
+    as_json: Json = False,
+    quiet: Quiet = False,
+) -> None:
+    """Lay every cloth of a plan: how much to buy, and how to cut it.
+
+    Writes layout.json, a marker of each cloth as PNG, SVG and PDF, and summary.txt. Ctrl-C ends
+    the search and keeps the best layout so far.
+
+    Example: **yardage lay gown.toml --seconds 60 --out gown-layout**
+    """
+    run_lay(
+        plan, seconds=seconds, seed=seed, workers=workers, out=out, units=units, as_json=as_json,
+        quiet=quiet,
+    )  # fmt: skip
+
+
+def run_lay(
+    path: Path,
+    *,
+    seconds: float,
+    seed: int,
+    workers: int,
+    out: Path | None,
+    units: str | None,
+    as_json: bool,
+    quiet: bool,
+) -> None:
+    """Do the whole job on one plan file and end with the exit code of the contract.
+
+    Raises
+    ------
+    typer.Exit
+        With 3 when some cloth is too small, 130 when the search was interrupted; in both cases
+        the results have been written.
+    YardageError
+        When anything is wrong; then nothing has been written.
+    """
+    # Reading and solving import the heavy libraries; help and completion must not wait for them.
+    from nesting.report.summary import summarise  # noqa: PLC0415
+
+    from nesting.model.stop import Stop  # noqa: PLC0415
+    from nesting.planning import lay_plan  # noqa: PLC0415
+    from nesting.readers.plan import read_plan  # noqa: PLC0415
+    from nesting.report.layout_file import layout_to_dict  # noqa: PLC0415
+
+    folder = out if out is not None else Path(f"yardage-{path.stem}")
+    check_writable(folder)
+    plan = read_plan(path, units=units)
+    with graceful_stop(quiet=quiet) as asked_to_stop:
+        with ProgressWatch(quiet=quiet) as watch:
+            layout = lay_plan(
+                plan,
+                stop=Stop(seconds=seconds),
+                seed=seed,
+                workers=workers,
+                on_event=watch,
+                interrupted=asked_to_stop,
+            )
+        summary = summarise(plan, layout)
+        files = write_results(folder, layout, summary)
+        interrupted = asked_to_stop()
+    if as_json:
+        typer.echo(json.dumps(layout_to_dict(layout)))
+    elif not quiet:
+        typer.echo(summary)
+    if not quiet:
+        say(f"written to {folder}: {', '.join(files)}")
+    _end(layout, interrupted=interrupted)
+
+
+def _end(layout: Layout, *, interrupted: bool) -> None:
+    if interrupted:
+        raise typer.Exit(INTERRUPTED)
+    if any(lay.status == "does not fit" for lay in layout.lays):
+        raise typer.Exit(_DOES_NOT_FIT)

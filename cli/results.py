@@ -1,0 +1,72 @@
+"""The folder of results: written beside its place first, and moved there only when complete."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from nesting.errors import InputFileError
+
+if TYPE_CHECKING:
+    from nesting.model.layout import Layout
+
+_ELSEWHERE = "choose another folder with --out"
+
+
+def check_writable(folder: Path) -> None:
+    """Refuse a folder that cannot be written, before anyone has waited for a layout.
+
+    Raises
+    ------
+    InputFileError
+        If the folder is a file, or it or its nearest parent that exists cannot be written to.
+    """
+    existing = folder
+    while not existing.exists() and existing != existing.parent:
+        existing = existing.parent
+    if not existing.is_dir():
+        raise InputFileError("it is a file, not a folder", remedy=_ELSEWHERE, file=existing)
+    if not os.access(existing, os.W_OK | os.X_OK):
+        raise InputFileError("nothing may be written there", remedy=_ELSEWHERE, file=existing)
+
+
+def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
+    """Write layout.json, the markers and summary.txt, all or none, and return their names.
+
+    Everything is made in a folder of its own first. A new folder is then put in place in one
+    step; in one that exists, each file is replaced in one step, layout.json last.
+
+    Raises
+    ------
+    InputFileError
+        If the folder cannot be written.
+    """
+    from nesting.plot.marker import write_markers  # noqa: PLC0415 - imports matplotlib
+    from nesting.report.layout_file import write_layout  # noqa: PLC0415
+
+    try:
+        folder.parent.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(prefix=".yardage-", dir=folder.parent) as temporary:
+            stage = Path(temporary) / folder.name
+            stage.mkdir()
+            write_markers(layout, stage, formats=("png", "svg", "pdf"))
+            (stage / "summary.txt").write_text(summary.rstrip("\n") + "\n", encoding="utf-8")
+            write_layout(layout, stage / "layout.json")
+            names = sorted(
+                (file.name for file in stage.iterdir()), key=lambda n: (n == "layout.json", n)
+            )
+            if not folder.exists():
+                stage.rename(folder)
+            else:
+                for name in names:
+                    (stage / name).replace(folder / name)
+    except OSError as error:
+        if isinstance(error, InputFileError):
+            raise
+        reason = error.strerror or type(error).__name__
+        raise InputFileError(
+            f"it cannot be written: {reason}", remedy=_ELSEWHERE, file=folder
+        ) from error
+    return names
