@@ -15,6 +15,10 @@ SIMPLIFY_OUTWARD = 0.3
 JOIN_ENDS = 0.05
 """Ends of separate lines and arcs nearer than this are one corner (drawing programs round)."""
 
+ON_OUTLINE = 1.0
+"""Farthest that a notch, a fold line or a named point may stand off the outline it belongs to
+(the width of a chalk line); it is moved on to the outline, and that is said."""
+
 SAME_POINT = 1e-6
 """Coordinates nearer than this are the same point (float noise after unit conversion)."""
 
