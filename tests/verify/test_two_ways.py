@@ -28,7 +28,7 @@ def test_any_star_with_any_hem(spokes, allowance, hem, ends):
     """Random outlines, sharp and hollow, with a stretch of another allowance: one cut line."""
     reaches = dict(spokes)
     directions = sorted(reaches)
-    turns = zip(directions, directions[1:] + [directions[0] + 360], strict=True)
+    turns = zip(directions, [*directions[1:], directions[0] + 360], strict=True)
     assume(len(directions) > 4 and all(b - a < 160 for a, b in turns))
     ring = [
         (reaches[d] / 10 * math.cos(math.radians(d)), reaches[d] / 10 * math.sin(math.radians(d)))

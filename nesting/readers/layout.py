@@ -1,0 +1,203 @@
+"""The layout file, schema ``yardage-layout/1``, back to the model."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated, Literal
+
+from pydantic import BaseModel, ConfigDict, Field, ValidationError
+
+from ..errors import InputError, InputFileError
+from ..geometry.rings import as_points
+from ..model.layout import Buy, Hand, Lay, Layout, LayStatus, Placement, SolverRun
+from ..model.pattern import Notch
+from ..tolerances import LARGEST_FILE_BYTES
+from ..units import Unit
+
+_REMEDY = "write it again with `yardage lay`"
+
+XY = tuple[float, float]
+Ring = Annotated[list[XY], Field(min_length=3)]
+Path2 = Annotated[list[XY], Field(min_length=2)]
+Length = Annotated[float, Field(ge=0)]
+
+
+class _Part(BaseModel):
+    """An object of the file: unknown keys refused, nothing converted, numbers finite."""
+
+    model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+
+
+class _Notch(_Part):
+    at: XY
+    angle: float | None = None
+    depth: float = 0.0
+    width: float = 0.0
+    kind: str = "slit"
+
+    def model(self) -> Notch:
+        return Notch(self.at, self.angle, self.depth, self.width, self.kind)
+
+
+class _Placement(_Part):
+    piece: str
+    copy_number: Annotated[int, Field(alias="copy", ge=1)]
+    mirrored: bool
+    turned: float
+    outline: Ring
+    grain: tuple[XY, XY]
+    points: dict[str, XY] = {}
+    hand: Hand = ""
+    cutouts: list[Ring] = []
+    sew_lines: list[Path2] = []
+    internal_lines: list[Path2] = []
+    stripe_lines: list[Path2] = []
+    plaid_lines: list[Path2] = []
+    notches: list[_Notch] = []
+    drill_holes: list[XY] = []
+
+    def model(self) -> Placement:
+        return Placement(
+            piece=self.piece,
+            copy=self.copy_number,
+            mirrored=self.mirrored,
+            turned=self.turned,
+            outline=as_points(self.outline),
+            grain=self.grain,
+            points=dict(self.points),
+            hand=self.hand,
+            cutouts=tuple(as_points(ring) for ring in self.cutouts),
+            sew_lines=tuple(as_points(path) for path in self.sew_lines),
+            internal_lines=tuple(as_points(path) for path in self.internal_lines),
+            stripe_lines=tuple(as_points(path) for path in self.stripe_lines),
+            plaid_lines=tuple(as_points(path) for path in self.plaid_lines),
+            notches=tuple(notch.model() for notch in self.notches),
+            drill_holes=tuple(self.drill_holes),
+        )
+
+
+class _Buy(_Part):
+    length: Length
+    text: str
+    cost: float | None
+    made_of: dict[str, float]
+
+    def model(self) -> Buy:
+        return Buy(self.length, self.text, self.cost, dict(self.made_of))
+
+
+class _Lay(_Part):
+    cloth: str
+    panel: int | None = None
+    fold: str = "open"
+    layers: int = 1
+    usable_width: Annotated[float, Field(gt=0)]
+    length: Length
+    status: LayStatus
+    reason: str = ""
+    proven_minimum: Length
+    utilisation: Length
+    buy: _Buy
+    placements: list[_Placement]
+    cloth_width: float | None = None
+    selvage: Length = 0.0
+    nap: Literal["none", "one-way"] = "none"
+
+    def model(self) -> Lay:
+        width = self.usable_width if self.cloth_width is None else self.cloth_width
+        return Lay(
+            cloth=self.cloth,
+            usable_width=self.usable_width,
+            length=self.length,
+            status=self.status,
+            proven_minimum=self.proven_minimum,
+            utilisation=self.utilisation,
+            buy=self.buy.model(),
+            placements=tuple(placement.model() for placement in self.placements),
+            cloth_width=width,
+            selvage=self.selvage,
+            nap=self.nap,
+            panel=self.panel,
+            fold=self.fold,
+            layers=self.layers,
+            reason=self.reason,
+        )
+
+
+class _Solver(_Part):
+    seconds: float
+    seed: int
+    version: str
+
+
+class _File(_Part):
+    schema_name: Annotated[Literal["yardage-layout/1"], Field(alias="schema")]
+    title: str
+    units: Literal["mm"]
+    read_back_in: Unit = "mm"
+    lays: list[_Lay]
+    warnings: list[str]
+    solver: _Solver
+
+
+def read_layout(path: Path) -> Layout:
+    """Read a layout file.
+
+    Returns
+    -------
+    Layout
+        Equal to the layout that was written. What a file without the optional keys leaves
+        unsaid takes its default; ``units`` then is ``"mm"``. Whether the layout is right is for
+        :func:`nesting.verify.check_layout` to say.
+
+    Raises
+    ------
+    InputFileError
+        If the file is missing, unreadable, too large or not text.
+    InputError
+        If it is not JSON of this schema; the message names the first thing at fault.
+    """
+    try:
+        found = _File.model_validate_json(_content(path))
+    except ValidationError as error:
+        raise _first_fault(path, error) from None
+    return Layout(
+        title=found.title,
+        units=found.read_back_in,
+        lays=tuple(lay.model() for lay in found.lays),
+        warnings=tuple(found.warnings),
+        solver=SolverRun(found.solver.seconds, found.solver.seed, found.solver.version),
+    )
+
+
+def _content(path: Path) -> bytes:
+    try:
+        if path.stat().st_size > LARGEST_FILE_BYTES:
+            raise InputFileError(
+                f"it is larger than {LARGEST_FILE_BYTES // 10**6} MB",
+                remedy="name a layout file",
+                file=path,
+            )
+        return path.read_bytes()
+    except FileNotFoundError:
+        raise InputFileError("there is no such file", remedy="check its name", file=path) from None
+    except OSError as error:
+        reason = error.strerror or str(error)
+        raise InputFileError(
+            f"cannot be read: {reason}", remedy="name a layout file", file=path
+        ) from None
+
+
+def _first_fault(path: Path, error: ValidationError) -> InputError:
+    fault = error.errors(include_url=False)[0]
+    where = ".".join(str(step + 1) if isinstance(step, int) else step for step in fault["loc"])
+    if fault["type"] == "json_invalid":
+        return InputError(f"it is not JSON: {fault['msg']}", remedy=_REMEDY, file=path)
+    if fault["type"] == "missing":
+        return InputError("the key is missing", remedy=_REMEDY, file=path, item=where)
+    if fault["type"] == "extra_forbidden":
+        return InputError("the key is unknown", remedy="take it out", file=path, item=where)
+    said = fault["msg"][0].lower() + fault["msg"][1:]
+    value = repr(fault["input"])
+    shown = value if len(value) <= 40 else value[:37] + "..."
+    return InputError(f"{said}, not {shown}", remedy=_REMEDY, file=path, item=where)

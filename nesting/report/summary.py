@@ -1,0 +1,175 @@
+"""The layout in plain words: what to buy, what is cut, what to mind."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections import Counter
+from collections.abc import Iterator
+
+import shapely
+from shapely import affinity
+
+from ..model.layout import Lay, Layout, Placement
+from ..model.plan import Cloth, Plan
+from ..units import length_text, metres_text, yards_text
+from .cautions import cautions
+
+WIDTH = 88
+"""Greatest number of characters on a line."""
+
+_FIXED = "\N{NO-BREAK SPACE}"  # keeps the columns of the tally apart while lines are filled
+_LABEL = 13  # characters kept for what a line is about
+_ALIKE = 0.1  # mm; a piece whose two halves agree so far is the same turned over
+
+_PARTS = {
+    "lay": "{} for the pieces",
+    "end_trim": "{} to square the end",
+    "shrinkage": "{} that washing or steaming takes",
+    "motif_start": "{} to start on the design",
+    "rounding": "{} rounded up to what the shop cuts",
+}
+
+
+def summarise(plan: Plan | None, layout: Layout) -> str:
+    """Return what a dressmaker needs to know of a layout, as plain text.
+
+    For every cloth: what to buy in yards and metres and what that is made of, the share of the
+    cloth used, what is proven of shorter layouts, and how many of each piece are cut by hand
+    (right, left, whole), counted from the placed outlines themselves. Then warnings, the total
+    cost, and the cautions that apply.
+
+    Parameters
+    ----------
+    plan
+        Adds what the layout alone does not carry: shrinkage across, and cloth already owned.
+    layout
+        Lengths in millimetres; they are told in its own unit.
+
+    Returns
+    -------
+    str
+        Lines of at most ``WIDTH`` characters as far as names allow, ending in a line end.
+    """
+    cloths = {} if plan is None else {cloth.name: cloth for cloth in plan.cloths}
+    blocks = [_heading(layout.title, "=")]
+    blocks += ["\n".join(_lay(lay, layout.units, cloths.get(lay.cloth))) for lay in layout.lays]
+    blocks += [text for text in (_total(layout), _warnings(layout)) if text]
+    minded = [_bullet(text) for text in cautions(layout, plan)]
+    if minded:
+        blocks.append("\n".join([_heading("Before you cut", "-"), *minded]))
+    return "\n\n".join(blocks).replace(_FIXED, " ") + "\n"
+
+
+def _heading(text: str, rule: str) -> str:
+    return f"{text}\n{rule * len(text)}"
+
+
+def _lay(lay: Lay, units: str, cloth: Cloth | None) -> Iterator[str]:
+    yield _heading(lay.cloth, "-")
+    if lay.status == "does not fit":
+        yield _line("Does not fit", lay.reason)
+    if not lay.placements:
+        return
+    owned = cloth is not None and cloth.length is not None
+    yield _line("Take" if owned else "Buy", _to_buy(lay, owned=owned))
+    yield _line("Made of", _made_of(lay, units))
+    usable, edge = length_text(lay.usable_width, units), length_text(lay.cloth_width, units)
+    yield _line("Width", f"{usable} between the selvages, {edge} edge to edge")
+    yield _line("Cloth used", f"{100 * lay.utilisation:.1f} %")
+    yield _line("Length", _how_good(lay, units))
+    label = "Cut"
+    for text in _tally(lay):
+        yield _line(label, text)
+        label = ""
+
+
+def _line(label: str, text: str) -> str:
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=f"{label:<{_LABEL}}",
+        subsequent_indent=" " * _LABEL,
+        break_long_words=False,
+        break_on_hyphens=False,
+    )
+
+
+def _bullet(text: str) -> str:
+    return textwrap.fill(text, WIDTH, initial_indent="- ", subsequent_indent="  ")
+
+
+def _to_buy(lay: Lay, *, owned: bool) -> str:
+    buy = lay.buy
+    words = f"{yards_text(buy.length)}, or {metres_text(buy.length)}"
+    if owned:
+        return f"{words}, of the cloth you own"
+    return words if buy.cost is None else f"{words}; cost {buy.cost:.2f}"
+
+
+def _made_of(lay: Lay, units: str) -> str:
+    parts = [
+        _PARTS[name].format(length_text(length, units))
+        for name, length in lay.buy.made_of.items()
+        if name in _PARTS and (name == "lay" or length >= 0.05)
+    ]
+    return " + ".join(parts)
+
+
+def _how_good(lay: Lay, units: str) -> str:
+    length, least = length_text(lay.length, units), length_text(lay.proven_minimum, units)
+    if lay.status == "proven best":
+        return f"{length}; proven that no layout is shorter"
+    spare = 1.0 - lay.proven_minimum / lay.length
+    return (
+        f"{length}; proven that none is shorter than {least} "
+        f"(at most {100 * spare:.1f} % could still be saved)"
+    )
+
+
+def _tally(lay: Lay) -> Iterator[str]:
+    """Yield one line for each piece: its name and how many of each hand are laid."""
+    counts: dict[str, Counter[str]] = {}
+    for placement in lay.placements:
+        counts.setdefault(placement.piece, Counter())[_which(placement)] += 1
+    room = min(40, max(map(len, counts)))
+    order = ("right", "left", "whole", "as drawn", "mirrored")
+    for piece, hands in counts.items():
+        name = f"{piece}:".ljust(room + 1).replace(" ", _FIXED)
+        yield name + _FIXED + ", ".join(f"{hands[hand]} {hand}" for hand in order if hands[hand])
+    total = sum(hands.total() for hands in counts.values())
+    yield f"{total} {'piece' if total == 1 else 'pieces'} in all"
+
+
+def _which(placement: Placement) -> str:
+    if placement.hand:
+        return {"R": "right", "L": "left"}[placement.hand]
+    if _same_turned_over(placement):
+        return "whole"
+    return "mirrored" if placement.mirrored else "as drawn"
+
+
+def _same_turned_over(placement: Placement) -> bool:
+    """Tell whether a placed piece is its own reflection about its grain."""
+    (x0, y0), (x1, y1) = placement.grain
+    grain = math.degrees(math.atan2(y1 - y0, x1 - x0))
+    region = shapely.Polygon(placement.outline)
+    level = affinity.rotate(region, -grain, origin=region.centroid)
+    over = affinity.scale(level, 1.0, -1.0, origin=region.centroid)
+    return bool(shapely.hausdorff_distance(level.exterior, over.exterior) <= _ALIKE)
+
+
+def _total(layout: Layout) -> str:
+    costs = [lay.buy.cost for lay in layout.lays if lay.placements]
+    known = [cost for cost in costs if cost is not None]
+    if not known or len(costs) < 2:
+        return ""
+    unknown = [lay.cloth for lay in layout.lays if lay.placements and lay.buy.cost is None]
+    without = f"; without {', '.join(unknown)}, of unknown price" if unknown else ""
+    return _line("Total cost", f"{math.fsum(known):.2f}{without}")
+
+
+def _warnings(layout: Layout) -> str:
+    if not layout.warnings:
+        return ""
+    return "\n".join([_heading("Please check", "-"), *map(_bullet, layout.warnings)])
