@@ -38,8 +38,10 @@ def grow(
     if by <= 0:
         return outline, tuple(cutouts)
     piece = shapely.Polygon(outline, cutouts)
-    # Chords of this radius touch the true circle from outside.
-    blunt = piece.buffer(by / cos(pi / (4 * _QUARTER_STEPS)), quad_segs=_QUARTER_STEPS)
+    # A corner's chords span up to one and a half steps (their number is rounded), so with this
+    # radius none of them cuts into the true circle.
+    step = pi / 2 / _QUARTER_STEPS
+    blunt = piece.buffer(by / cos(0.75 * step), quad_segs=_QUARTER_STEPS)
     sharp = piece.buffer(by, join_style="mitre", mitre_limit=_FAR_MITRE)
     grown = shapely.intersection(sharp, blunt)
     if not grown.covers(piece.buffer(by * (1 - 1e-9), quad_segs=64)):

@@ -1,0 +1,123 @@
+"""A half becomes a whole."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import affinity
+
+from nesting.errors import InputError
+from nesting.geometry.rings import as_points, signed_area
+from nesting.model.pattern import Notch
+from nesting.model.plan import EdgeAllowance
+from nesting.rules.completion import complete, complete_edges
+
+from .garments import pattern
+
+FRONT = as_points([(0, 0), (200, 0), (220, 300), (150, 600), (90, 620), (60, 540), (0, 500)])
+CENTRE = ((0.0, 0.0), (0.0, 500.0))
+
+
+def front(**fields):
+    """Return half a bodice front on the fold at x = 0."""
+    return pattern(FRONT, mirror=CENTRE, **fields)
+
+
+def test_a_piece_drawn_whole_comes_back_as_it_is():
+    """Without a mirror line there is nothing to do."""
+    whole = pattern(FRONT)
+    assert complete(whole) is whole
+
+
+def test_the_whole_is_the_half_and_its_reflection():
+    """Compared with shapely's own reflection and union."""
+    whole = complete(front())
+    half = shapely.Polygon(FRONT)
+    other = affinity.scale(half, -1, 1, origin=(0, 0))
+    assert shapely.Polygon(whole.outline).equals(half.union(other))
+    assert whole.mirror is None
+    assert signed_area(whole.outline) == pytest.approx(2 * half.area)
+
+
+def test_every_mark_is_reflected_once():
+    """Marks on the fold stay single; all others appear on both sides."""
+    whole = complete(
+        front(
+            sew_lines=(as_points([(190, 10), (140, 590)]),),
+            internal_lines=(as_points([(0, 0), (0, 500)]), as_points([(50, 100), (90, 400)])),
+            stripe_lines=(as_points([(0, 200), (200, 200)]),),
+            plaid_lines=(as_points([(30, 0), (30, 500)]),),
+            notches=(Notch((200.0, 0.0), 90.0), Notch((0.0, 500.0)), Notch((100.0, 0.0), 80.0)),
+            drill_holes=((80.0, 300.0), (0.0, 250.0)),
+        )
+    )
+    assert [tuple(map(tuple, path)) for path in whole.sew_lines] == [
+        ((190, 10), (140, 590)),
+        ((-190, 10), (-140, 590)),
+    ]
+    assert len(whole.internal_lines) == 3
+    assert (len(whole.stripe_lines), len(whole.plaid_lines)) == (2, 2)
+    assert [(notch.at, notch.angle) for notch in whole.notches] == [
+        ((200, 0), 90.0),
+        ((0, 500), None),
+        ((100, 0), 80.0),
+        ((-200, 0), 90.0),
+        ((-100, 0), 100.0),
+    ]
+    assert whole.drill_holes == ((80, 300), (0, 250), (-80, 300))
+
+
+def test_an_opening_on_the_fold_becomes_a_cutout():
+    """Half a cape with a bite for the head out of its fold has a hole in the middle when whole."""
+    cape = [(0, 0), (300, 0), (300, 800), (0, 800), (0, 500), (60, 450), (60, 410), (0, 400)]
+    whole = complete(pattern(cape, mirror=((0, 0), (0, 800))))
+    assert len(whole.cutouts) == 1
+    assert signed_area(whole.cutouts[0]) == pytest.approx(-2 * (60 * 40 + 60 * 50 / 2 + 60 * 5))
+    assert shapely.Polygon(whole.outline).bounds == (-300, 0, 300, 800)
+
+
+def test_a_stretch_of_the_hem_runs_on_over_the_fold():
+    """The reflected stretch runs counter-clockwise too: into the fold, then out of it."""
+    hem = EdgeAllowance("hem", (0.0, 0.0), (200.0, 0.0), 60.0)
+    drawn, other = complete_edges(front(), [hem])
+    assert drawn is hem
+    assert (other.start, other.end, other.allowance) == ((-200, 0), (0, 0), 60.0)
+
+
+@pytest.mark.parametrize(
+    ("mirror", "said"),
+    [
+        (((-50, 0), (-50, 500)), "not an edge of the outline"),
+        (((100, -10), (100, 700)), "crosses its mirror line"),
+        (((0, 0), (0, 0)), "no length"),
+        (((-100, 620), (300, 620)), "not an edge of the outline"),
+    ],
+)
+def test_a_mirror_line_that_is_no_edge_is_refused(mirror, said):
+    """Away from the outline, across it, of no length, touching one corner: each by name."""
+    with pytest.raises(InputError, match=said):
+        complete(pattern(FRONT, mirror=mirror))
+
+
+@given(
+    xs=st.lists(st.floats(10, 400), min_size=2, max_size=8),
+    angle=st.floats(0, 360),
+    shift=st.tuples(st.floats(-1e4, 1e4), st.floats(-1e4, 1e4)),
+)
+def test_completion_doubles_the_area_wherever_the_fold_lies(xs, angle, shift):
+    """Random halves on a fold turned and moved anywhere: simple, twice the area, symmetric."""
+    side = [(x, 50.0 * (k + 1)) for k, x in enumerate(xs)]
+    top = 50.0 * (len(xs) + 1)
+    half = shapely.Polygon([(0, 0), *side, (0, top)])
+    half = affinity.translate(affinity.rotate(half, angle, origin=(0, 0)), *shift)
+    ring = np.array(half.exterior.coords[:-1])
+    if signed_area(ring) < 0:
+        ring = ring[::-1]
+    ends = half.exterior.coords[0], half.exterior.coords[len(xs) + 1]
+    whole = complete(pattern(ring, mirror=ends))
+    polygon = shapely.Polygon(whole.outline)
+    assert polygon.is_valid
+    assert whole.cutouts == ()
+    assert polygon.area == pytest.approx(2 * half.area, rel=1e-9)
+    assert polygon.buffer(1e-6).covers(half)

@@ -1,0 +1,56 @@
+"""Shapes grown for the gap between cut lines."""
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nesting.geometry.rings import as_points, bounds, signed_area
+from nesting.rules.gap import grow, within_box
+
+from .garments import rectangle, star_outlines
+
+
+def test_no_gap_no_growth():
+    """Without a gap the outline itself comes back."""
+    ring = rectangle(10, 20)
+    assert grow(ring, (), 0.0) == (ring, ())
+
+
+def test_a_rectangle_grows_to_a_rectangle_blunted_outside_the_round():
+    """It holds the round offset, lies in the square one, and its box is exact."""
+    grown = shapely.Polygon(grow(rectangle(100, 200), (), 10.0)[0])
+    true = shapely.box(0, 0, 100, 200)
+    assert grown.bounds == pytest.approx((-10, -10, 110, 210))
+    assert grown.covers(true.buffer(10 - 1e-9, quad_segs=64))
+    assert true.buffer(10 + 1e-9, join_style="mitre").covers(grown)
+
+
+def test_a_hole_shrinks():
+    """What remains of a cutout is what is a gap away from its edge."""
+    hole = as_points([(40, 40), (40, 80), (80, 80), (80, 40)])
+    _, holes = grow(rectangle(200, 200), (hole,), 5.0)
+    assert signed_area(holes[0]) == pytest.approx(-30 * 30, rel=0.05)
+    assert grow(rectangle(200, 200), (hole,), 25.0)[1] == ()
+
+
+@settings(deadline=None)
+@given(ring=star_outlines(), by=st.floats(0.5, 20))
+def test_growth_holds_the_round_and_keeps_its_box(ring, by):
+    """Any outline: the round offset inside, the box grown by exactly the distance."""
+    outer, _ = grow(ring, (), by)
+    grown = shapely.Polygon(outer)
+    assert grown.is_valid
+    assert grown.buffer(1e-6).covers(shapely.Polygon(ring).buffer(by * (1 - 1e-9), quad_segs=32))
+    expected = np.array(bounds(ring)) + np.array([-by, -by, by, by])
+    assert bounds(outer) == pytest.approx(tuple(expected), abs=1e-6)
+    assert grown.area <= shapely.Polygon(ring).buffer(1.1 * by, join_style="round").area
+
+
+def test_what_stands_over_the_box_is_cut_off():
+    """A ring inside its box comes back itself; another is cut at the box."""
+    ring = rectangle(100, 100)
+    assert within_box(ring, (0, 0, 100, 100)) is ring
+    cut = within_box(as_points([(0, 0), (100, -5), (100, 100), (0, 100)]), (0, 0, 100, 100))
+    assert bounds(cut) == (0, 0, 100, 100)
