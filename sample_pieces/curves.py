@@ -24,7 +24,8 @@ def line(*corners: XY) -> Path:
     """Return straight segments through the corners, in order."""
     ends = np.array(corners, dtype=np.float64)
     shares = np.array([0.0, 1 / 3, 2 / 3, 1.0])[None, :, None]
-    return ends[:-1, None, :] * (1.0 - shares) + ends[1:, None, :] * shares
+    segments: Path = ends[:-1, None, :] * (1.0 - shares) + ends[1:, None, :] * shares
+    return segments
 
 
 def cubic(a: XY, b: XY, c: XY, d: XY) -> Path:
@@ -57,10 +58,25 @@ def arc(centre: XY, radius: float, start_deg: float, end_deg: float) -> Path:
     return np.stack([on[:-1], on[:-1] + along[:-1], on[1:] - along[1:], on[1:]], axis=1)
 
 
+def fitted(points: Points) -> Path:
+    """Return the one cubic from the first to the last point that passes nearest to those between.
+
+    Least squares over the two handles, the points taken at their share of the way along.
+    """
+    along = np.concatenate([[0.0], np.hypot(*np.diff(points, axis=0).T).cumsum()])
+    t = along / along[-1]
+    s = 1.0 - t
+    ends = np.outer(s**3, points[0]) + np.outer(t**3, points[-1])
+    handles = np.column_stack([3 * s * s * t, 3 * s * t * t])
+    (b, c), *_ = np.linalg.lstsq(handles, points - ends, rcond=None)
+    return np.array([[points[0], b, c, points[-1]]])
+
+
 def unit(vector: XY | Points) -> Points:
     """Return the vector scaled to length one."""
     array = np.asarray(vector, dtype=np.float64)
-    return array / float(np.hypot(*array))
+    scaled: Points = array / float(np.hypot(*array))
+    return scaled
 
 
 def join(*paths: Path) -> Path:

@@ -11,7 +11,20 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from .curves import XY, Path, end_of, join, length, line, point_at, start_of, sweep, turned_round
+from .curves import (
+    XY,
+    Path,
+    end_of,
+    fitted,
+    join,
+    length,
+    line,
+    point_at,
+    start_of,
+    sweep,
+    trued,
+    turned_round,
+)
 from .garment import Edge, Garment, Mark
 from .measurements import HEM, QUEEN, SEAM, TRAIN, Body
 
@@ -84,15 +97,18 @@ def gore_seam(
 
 def draft_gore(name: str, shape: GoreShape, body: Body) -> Garment:
     """Return one gore with its waist, both seams and hem."""
-    right_top = (shape.waist, shape.lift)
+    # The curved waist, not its chord, is as long as the measurement asks for.
+    waist = trued(
+        lambda across: sweep((across, shape.lift), (-1.0, -0.2), (0.0, 0.0), (-1.0, 0.02)),
+        shape.waist, 0.5 * shape.waist, 1.2 * shape.waist,
+    )  # fmt: skip
     deep = body.hip_depth
     left = gore_seam(
         (0.0, 0.0), shape.hip_left, shape.spread_left, shape.left, side=-1, depth=deep
     )
     right = gore_seam(
-        right_top, shape.hip_right, shape.spread_right, shape.right, side=1, depth=deep
+        start_of(waist), shape.hip_right, shape.spread_right, shape.right, side=1, depth=deep
     )
-    waist = sweep(right_top, (-1.0, -0.2), (0.0, 0.0), (-1.0, 0.02))
     hem = _hem(left, right, shape)
     hip_notch = body.hip_depth + 10.0
     marks = [Mark("left", hip_notch), Mark("left", 640.0)]
@@ -159,8 +175,11 @@ def draft_facing(gore: Garment, shape: GoreShape) -> Garment:
     up_right = FACING_DEPTH / float(np.cos(np.radians(shape.dip_right)))
     upper_left, _ = point_at(left, length(left) - up_left)
     upper_right, _ = point_at(right, up_right)
-    leaving, arriving = hem[0, 1] - hem[0, 0], hem[0, 3] - hem[0, 2]
-    top = sweep(upper_right, -arriving, upper_left, -leaving, 0.36)
+    between = []
+    for share in np.linspace(0.2, 0.8, 13):
+        (x, y), (dx, dy) = point_at(hem, share * length(hem))
+        between.append((x - FACING_DEPTH * dy, y + FACING_DEPTH * dx))
+    top = turned_round(fitted(np.array([upper_left, *between, upper_right])))
     middle = length(hem) / 2.0
     (x, y), _ = point_at(hem, middle)
     return Garment(

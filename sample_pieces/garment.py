@@ -145,15 +145,28 @@ class PlacedMark:
 
 
 def placed_marks(garment: Garment, *, on_cut_line: bool) -> list[PlacedMark]:
-    """Return the notches on the cut line, or on the stitching line where that is the outline."""
+    """Return the notches on the cut line, or on the stitching line where that is the outline.
+
+    They lie on the chords of the outline, so that whoever reads the file finds them on its edge.
+    """
+    ring = cut_ring(garment) if on_cut_line else sew_ring(garment)
     placed = []
     for mark in garment.marks:
         edge = garment.edge(mark.edge)
         (x, y), (dx, dy) = point_at(edge.path, mark.distance)
         out = edge.allowance if on_cut_line else 0.0
-        at = (x + out * dy, y - out * dx)
+        at = _nearest_on(ring, (x + out * dy, y - out * dx))
         placed.append(PlacedMark(at, float(np.degrees(np.arctan2(dx, -dy))), mark.kind))
     return placed
+
+
+def _nearest_on(ring: Points, point: XY) -> XY:
+    """Return the point of a ring's sides nearest to a point."""
+    ahead = np.roll(ring, -1, axis=0) - ring
+    share = ((np.array(point) - ring) * ahead).sum(axis=1) / (ahead**2).sum(axis=1)
+    feet = ring + np.clip(share, 0.0, 1.0)[:, None] * ahead
+    x, y = feet[np.hypot(*(feet - np.array(point)).T).argmin()]
+    return float(x), float(y)
 
 
 def fold_ends(garment: Garment) -> tuple[XY, XY] | None:
