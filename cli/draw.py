@@ -37,11 +37,11 @@ def draw(
 
     Example: **yardage draw gown-layout/layout.json --to marker.pdf marker.png**
     """
-    from nesting.readers.layout import read_layout  # noqa: PLC0415
-
     files = [*to, *(more or [])]
     for path in files:
         _check_ending(path)
+    from nesting.readers.layout import read_layout  # noqa: PLC0415 - help must not wait for it
+
     read = read_layout(layout)
     from nesting.plot.marker import write_marker  # noqa: PLC0415 - imports matplotlib
 
