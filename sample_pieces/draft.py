@@ -13,7 +13,7 @@ from pathlib import Path
 
 from .draft_bodice import draft_bodice
 from .draft_cape import draft_cape
-from .draft_skirt import draft_binding, draft_facing, draft_gores, draft_waistband, gore_shapes
+from .draft_skirt import draft_binding, draft_facing, draft_gores, draft_waistband
 from .draft_sleeve import draft_collar, draft_cuff, draft_sleeve
 from .garment import Garment
 from .measurements import QUEEN, Body
@@ -39,8 +39,8 @@ def lining(body: Body = QUEEN) -> tuple[Garment, ...]:
         replace(piece, name=f"{piece.name} lining", internal=piece.internal[: len(piece.drills)])
         for piece in draft_bodice(body)
     )
-    gores, shapes = draft_gores(body), gore_shapes(body)
-    facings = (draft_facing(gores[n], shapes[n]) for n in ("back side gore", "train gore"))
+    gores = draft_gores(body)
+    facings = (draft_facing(gores[name]) for name in ("back side gore", "train gore"))
     return (*bodice, *facings)
 
 

@@ -10,12 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
+from shapely import LineString
+from shapely.ops import substring
 
 from .curves import (
     XY,
     Path,
     end_of,
     fitted,
+    flatten,
     join,
     length,
     line,
@@ -24,6 +27,7 @@ from .curves import (
     sweep,
     trued,
     turned_round,
+    unit,
 )
 from .garment import Edge, Garment, Mark
 from .measurements import HEM, QUEEN, SEAM, TRAIN, Body
@@ -167,28 +171,34 @@ def draft_gores(body: Body = QUEEN) -> dict[str, Garment]:
     return gores
 
 
-def draft_facing(gore: Garment, shape: GoreShape) -> Garment:
+def _band_top(hem: Path, left: Path, right: Path) -> Path:
+    """Return the line ``FACING_DEPTH`` above a hem, from the right seam to the left one."""
+    above = []
+    for share in np.linspace(0.0, 1.0, 41):
+        (x, y), (dx, dy) = point_at(hem, share * length(hem))
+        above.append((x - FACING_DEPTH * dy, y + FACING_DEPTH * dx))
+    # Run on straight beyond both ends, so that it crosses the seams wherever they lie.
+    first, last = np.array(above[:2]), np.array(above[-2:])
+    before = first[0] + FACING_DEPTH * unit(first[0] - first[1])
+    after = last[1] + FACING_DEPTH * unit(last[1] - last[0])
+    band = LineString([before, *above, after])
+    ends = [band.project(band.intersection(LineString(flatten(seam)))) for seam in (left, right)]
+    return turned_round(fitted(np.array(substring(band, *ends).coords)))
+
+
+def draft_facing(gore: Garment) -> Garment:
     """Return the facing of a gore's hem: a band ``FACING_DEPTH`` deep along its curve."""
     hem = gore.edge("hem").path
-    left, right = gore.edge("left").path, gore.edge("right").path
-    up_left = FACING_DEPTH / float(np.cos(np.radians(shape.dip_left)))
-    up_right = FACING_DEPTH / float(np.cos(np.radians(shape.dip_right)))
-    upper_left, _ = point_at(left, length(left) - up_left)
-    upper_right, _ = point_at(right, up_right)
-    between = []
-    for share in np.linspace(0.2, 0.8, 13):
-        (x, y), (dx, dy) = point_at(hem, share * length(hem))
-        between.append((x - FACING_DEPTH * dy, y + FACING_DEPTH * dx))
-    top = turned_round(fitted(np.array([upper_left, *between, upper_right])))
+    top = _band_top(hem, gore.edge("left").path, gore.edge("right").path)
     middle = length(hem) / 2.0
     (x, y), _ = point_at(hem, middle)
     return Garment(
         f"{gore.name} hem facing",
         (
             Edge("hem", hem, SEAM),
-            Edge("right", line(end_of(hem), upper_right), SEAM),
+            Edge("right", line(end_of(hem), start_of(top)), SEAM),
             Edge("top", top, SEAM),
-            Edge("left", line(upper_left, start_of(hem)), SEAM),
+            Edge("left", line(end_of(top), start_of(hem)), SEAM),
         ),
         grain=((x, y + 30.0), (x, y + FACING_DEPTH - 20.0)),
         marks=(Mark("hem", middle),),
