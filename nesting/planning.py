@@ -75,7 +75,7 @@ def lay_plan(
     warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
     spent = time.monotonic() - began
     solver = SolverRun(seconds=spent, seed=seed, version=_version())
-    layout = Layout(plan.title, "mm", tuple(lays), warnings, solver)
+    layout = Layout(plan.title, plan.units, tuple(lays), warnings, solver)
     findings = check_layout(plan, layout)
     if findings:
         more = f" (and {len(findings) - 1} more)" if len(findings) > 1 else ""

@@ -22,6 +22,9 @@ ON_OUTLINE = 1.0
 SAME_POINT = 1e-6
 """Coordinates nearer than this are the same point (float noise after unit conversion)."""
 
+STRETCH_END = 1.0
+"""The end of a named stretch may miss the outline by this: a chalk line, and no more guessed."""
+
 OVERLAP_DEPTH = 0.01
 """Deepest overlap of two cut lines the independent check lets pass (a tenth of a hair)."""
 

@@ -6,11 +6,13 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Final, Literal
 
+import shapely
+
 from ..errors import InputFileError
 from ..geometry.rings import Point, bounds
 from ..model.pattern import PatternFile, PatternPiece, ReadNote
 from ..model.plan import EdgeAllowance, PlanPiece
-from ..tolerances import LARGEST_PIECE
+from ..tolerances import LARGEST_PIECE, STRETCH_END
 from ..units import length_text
 from .pattern import read_pattern
 from .plan_errors import did_you_mean
@@ -113,8 +115,8 @@ def read_piece(
         edges=tuple(
             EdgeAllowance(
                 name=name,
-                start=_place(f"edges.{name}.from", edge.start, item),
-                end=_place(f"edges.{name}.to", edge.end, item),
+                start=_edge_end(f"edges.{name}.from", edge.start, pattern, item),
+                end=_edge_end(f"edges.{name}.to", edge.end, pattern, item),
                 allowance=item.length(
                     f"edges.{name}.allowance", edge.allowance, high=_WIDEST_ALLOWANCE
                 ),
@@ -171,32 +173,62 @@ def _copies(
     return counts
 
 
-def _place(key: str, place: tuple[float | str, float | str], item: Item) -> Point:
-    """Return a point of a file in millimetres."""
+def _place(
+    key: str, place: tuple[float | str, float | str], pattern: PatternPiece, item: Item
+) -> Point:
+    """Return a point written in a file's own coordinates as the piece has it, in millimetres.
+
+    An SVG page counts downwards from its upper left corner; a piece counts upwards.
+    """
     far = 10 * LARGEST_PIECE
     x, y = (
         item.length(f"{key} ({axis})", value, low=-far, high=far)
         for axis, value in zip("xy", place, strict=True)
     )
-    return x, y
+    return (x, -y) if _counts_down(pattern) else (x, y)
+
+
+def _edge_end(
+    key: str, place: tuple[float | str, float | str], pattern: PatternPiece, item: Item
+) -> Point:
+    """Return the end of a stretch, which lies on the outline up to a chalk line."""
+    point = _place(key, place, pattern, item)
+    off = float(shapely.LinearRing(pattern.outline).distance(shapely.Point(point)))
+    if off > STRETCH_END:
+        raise item.wrong(
+            f"{key} = {list(place)} lies {length_text(off, item.unit)} from the outline",
+            f"give a point on the outline, in the file's coordinates; {_span(pattern, item)}",
+        )
+    return point
+
+
+def _counts_down(pattern: PatternPiece) -> bool:
+    return pattern.file.lower().endswith(".svg")
 
 
 def _named_point(
     name: str, place: tuple[float | str, float | str], pattern: PatternPiece, item: Item
 ) -> Point:
     """Return a named point; one farther from the piece than its size is a slip."""
-    x, y = _place(f"points.{name}", place, item)
+    x, y = _place(f"points.{name}", place, pattern, item)
     x0, y0, x1, y1 = bounds(pattern.outline)
-    reach = max(x1 - x0, y1 - y0)
     off = max(x0 - x, x - x1, y0 - y, y - y1)
-    if off > reach:
-        box = ", ".join(length_text(v, item.unit) for v in (x0, x1, y0, y1))
+    if off > max(x1 - x0, y1 - y0):
         raise item.wrong(
-            f"points.{name} lies {length_text(off, item.unit)} outside the piece",
-            f"use the file's coordinates: the piece spans (least x, greatest x, least y, greatest "
-            f"y) {box}",
+            f"points.{name} = {list(place)} lies {length_text(off, item.unit)} outside the piece",
+            f"write it in the file's coordinates; {_span(pattern, item)}",
         )
     return x, y
+
+
+def _span(pattern: PatternPiece, item: Item) -> str:
+    """Say where a piece lies in its file, for one who has mistaken the coordinates."""
+    x0, y0, x1, y1 = bounds(pattern.outline)
+    if _counts_down(pattern):
+        y0, y1 = -y1, -y0
+    left, low, right, high = (length_text(v, item.unit) for v in (x0, y0, x1, y1))
+    down = " down the page" if _counts_down(pattern) else ""
+    return f"there the piece lies at x from {left} to {right}, y from {low} to {high}{down}"
 
 
 def _names_there(name: str, names: list[str]) -> str:

@@ -21,13 +21,10 @@ import pyclipper
 from ..errors import InputError
 from ..geometry.rings import FloatArray, Point, as_points, signed_area
 from ..model.plan import EdgeAllowance
-from ..tolerances import SAME_POINT
+from ..tolerances import SAME_POINT, STRETCH_END
 
 MITRE_LIMIT = 4.0
 """Greatest mitre length, as a multiple of the larger allowance, before a corner is cut off."""
-
-STRETCH_END = 1.0
-"""Millimetres by which the named end of a stretch may miss the outline (a chalk line)."""
 
 _SCALE = 1e6  # integer steps to the millimetre
 _TRAPPED = 1.0  # mm2; a trapped gap smaller than this is closed by the scissors anyway
