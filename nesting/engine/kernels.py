@@ -33,26 +33,32 @@ def uniform(state: WordArray) -> float:
 
 
 @kernel
-def depth(tables: PairTables, k: int, dx: float, dy: float) -> tuple[float, float, float]:
-    """Return how deep a relative position lies in no-fit polygon k, and the way out.
+def _depth_inside_box(
+    edges: FloatArray,
+    cells: IntArray,
+    cell_edges: npt.NDArray[np.int32],
+    row: FloatArray,
+    dx: float,
+    dy: float,
+) -> tuple[float, float, float]:
+    """Return depth and way out of a relative position that lies in the no-fit polygon's box.
 
-    The depth is the distance to the polygon's boundary, 0 outside it; the way out is the
-    vector to the nearest boundary point. The sign follows from the nearest edge or corner
-    alone: next to a corner the point is inside just where that corner turns inward.
+    The sign follows from the nearest edge or corner alone: next to a corner the point is inside
+    just where that corner turns inward.
     """
-    box = tables.box
-    if dx <= box[k, 0] or dx >= box[k, 2] or dy <= box[k, 1] or dy >= box[k, 3]:
-        return 0.0, 0.0, 0.0
-    column = int((dx - box[k, 0]) * tables.cell_size[k, 0])
-    row = int((dy - box[k, 1]) * tables.cell_size[k, 1])
-    cell = k * GRID * GRID + min(row, GRID - 1) * GRID + min(column, GRID - 1)
-    edges = tables.edges
+    sign = row[6]
+    x0, y0 = (row[0], row[1]) if sign > 0.0 else (-row[2], -row[3])
+    dx *= sign
+    dy *= sign
+    column = min(int((dx - x0) * row[4]), GRID - 1)
+    line = min(int((dy - y0) * row[5]), GRID - 1)
+    cell = int(row[7]) + line * GRID + column
     least = np.inf
     inside = False
     wx = 0.0
     wy = 0.0
-    for c in range(tables.cells[cell], tables.cells[cell + 1]):
-        e = tables.cell_edges[c]
+    for c in range(cells[cell], cells[cell + 1]):
+        e = cell_edges[c]
         px, py = dx - edges[e, 0], dy - edges[e, 1]
         ex, ey = edges[e, 2], edges[e, 3]
         t = (px * ex + py * ey) * edges[e, 4]
@@ -74,17 +80,22 @@ def depth(tables: PairTables, k: int, dx: float, dy: float) -> tuple[float, floa
             wy = -py
     if not inside or least <= TOUCH * TOUCH:
         return 0.0, 0.0, 0.0
-    return np.sqrt(least), wx, wy
+    return np.sqrt(least), sign * wx, sign * wy
 
 
 @kernel
 def pair_depth(
     tables: PairTables, fixed: int, moving: int, dx: float, dy: float
 ) -> tuple[float, float, float]:
-    """Return how deep shape ``moving`` at (dx, dy) from shape ``fixed`` overlaps it."""
-    sign = tables.sign[fixed, moving]
-    d, wx, wy = depth(tables, tables.table[fixed, moving], sign * dx, sign * dy)
-    return d, sign * wx, sign * wy
+    """Return how deep shape ``moving`` at (dx, dy) from shape ``fixed`` overlaps it.
+
+    The depth is the distance of the relative position to the no-fit polygon's boundary, 0
+    outside it; the other two are the way out, the vector to the nearest boundary point.
+    """
+    row = tables.pair[fixed, moving]
+    if dx <= row[0] or dx >= row[2] or dy <= row[1] or dy >= row[3]:
+        return 0.0, 0.0, 0.0
+    return _depth_inside_box(tables.edges, tables.cells, tables.cell_edges, row, dx, dy)
 
 
 @kernel
@@ -105,13 +116,18 @@ def cost_at(
 
     Gives up, with some value of at least ``bound``, once the sum reaches it.
     """
+    pair, edges = tables.pair, tables.edges
+    cells, cell_edges = tables.cells, tables.cell_edges
     total = 0.0
     for h in range(count):
         j = near[h]
         t = shape[j]
-        k = tables.table[t, s]
-        sign = tables.sign[t, s]
-        d, _wx, _wy = depth(tables, k, sign * (x - px[j]), sign * (y - py[j]))
+        dx, dy = x - px[j], y - py[j]
+        if dx <= pair[t, s, 0] or dx >= pair[t, s, 2]:
+            continue
+        if dy <= pair[t, s, 1] or dy >= pair[t, s, 3]:
+            continue
+        d = _depth_inside_box(edges, cells, cell_edges, pair[t, s], dx, dy)[0]
         if d > 0.0:
             total += weight[j] * d
             if total >= bound:

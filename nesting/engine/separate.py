@@ -16,7 +16,7 @@ import numpy as np
 from ..geometry.compiled import kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
-from .kernels import WordArray, cost_at, depth, uniform
+from .kernels import WordArray, cost_at, pair_depth, uniform
 from .tables import PairTables
 
 
@@ -59,10 +59,8 @@ def total_overlap(tables: PairTables, lay: Lay, worst: FloatArray) -> float:
     worst[0] = 0.0
     for i in range(n):
         for j in range(i + 1, n):
-            k = tables.table[lay.shape[i], lay.shape[j]]
-            sign = tables.sign[lay.shape[i], lay.shape[j]]
-            d, _wx, _wy = depth(
-                tables, k, sign * (lay.x[j] - lay.x[i]), sign * (lay.y[j] - lay.y[i])
+            d, _wx, _wy = pair_depth(
+                tables, lay.shape[i], lay.shape[j], lay.x[j] - lay.x[i], lay.y[j] - lay.y[i]
             )
             if d > 0.0:
                 total += d * lay.size[i, j]
@@ -89,18 +87,16 @@ def _pushed(
     sy = 0.0
     for h in range(count):
         j = lay.near[h]
-        t = lay.shape[j]
-        sign = tables.sign[t, s]
-        d, ux, uy = depth(tables, tables.table[t, s], sign * (x - lay.x[j]), sign * (y - lay.y[j]))
+        d, ux, uy = pair_depth(tables, lay.shape[j], s, x - lay.x[j], y - lay.y[j])
         if d > 0.0:
             c = pull[j] * d
             total += c
-            sx += sign * ux
-            sy += sign * uy
+            sx += ux
+            sy += uy
             if c > most:
                 most = c
-                wx = sign * ux
-                wy = sign * uy
+                wx = ux
+                wy = uy
     return total, wx, wy, sx, sy
 
 
@@ -112,16 +108,12 @@ def _gather(tables: PairTables, lay: Lay, i: int, s: int, x: float, y: float, re
         if j == i:
             continue
         t = lay.shape[j]
-        k = tables.table[t, s]
-        sign = tables.sign[t, s]
-        dx = sign * (x - lay.x[j])
-        dy = sign * (y - lay.y[j])
-        box = tables.box
+        dx, dy = x - lay.x[j], y - lay.y[j]
         if (
-            dx > box[k, 0] - reach
-            and dx < box[k, 2] + reach
-            and dy > box[k, 1] - reach
-            and dy < box[k, 3] + reach
+            dx > tables.pair[t, s, 0] - reach
+            and dx < tables.pair[t, s, 2] + reach
+            and dy > tables.pair[t, s, 1] - reach
+            and dy < tables.pair[t, s, 3] + reach
         ):
             lay.near[count] = j
             count += 1
@@ -273,13 +265,20 @@ def relocate(
         _limits(tables, s, width, length, limits)
         place[0], place[1], place[2] = kept[h, 0], kept[h, 1], kept[h, 2]
         small = min(tables.half[s, 0], tables.half[s, 1])
-        _descend(tables, lay, pull, i, s, place, limits, 0.2 * small, 2e-4 * small, rng)
+        _descend(tables, lay, pull, i, s, place, limits, 0.2 * small, 0.02 * small, rng)
         if place[0] < best:
             best = place[0]
             lay.shape[i], lay.x[i], lay.y[i] = s, place[1], place[2]
         if best == 0.0:
-            break
-    return best
+            return best
+    # Only the winner is worth walking to the very bottom.
+    s = lay.shape[i]
+    _limits(tables, s, width, length, limits)
+    place[0], place[1], place[2] = best, lay.x[i], lay.y[i]
+    small = min(tables.half[s, 0], tables.half[s, 1])
+    _descend(tables, lay, pull, i, s, place, limits, 0.02 * small, 2e-4 * small, rng)
+    lay.x[i], lay.y[i] = place[1], place[2]
+    return place[0]
 
 
 @kernel
@@ -289,18 +288,18 @@ def _reweigh(tables: PairTables, lay: Lay, effort: Effort, overlap: FloatArray) 
     ``overlap[i]`` becomes the sized overlap of item i.
     """
     n = len(lay.shape)
+    pair, shape, x, y = tables.pair, lay.shape, lay.x, lay.y
     found = np.zeros((n, n))
     deepest = 0.0
     total = 0.0
     overlap[:] = 0.0
     for i in range(n):
         for j in range(i + 1, n):
-            t, s = lay.shape[i], lay.shape[j]
-            sign = tables.sign[t, s]
-            d, _wx, _wy = depth(
-                tables, tables.table[t, s],
-                sign * (lay.x[j] - lay.x[i]), sign * (lay.y[j] - lay.y[i]),
-            )  # fmt: skip
+            dx, dy = x[j] - x[i], y[j] - y[i]
+            row = pair[shape[i], shape[j]]
+            if dx <= row[0] or dx >= row[2] or dy <= row[1] or dy >= row[3]:
+                continue
+            d = pair_depth(tables, shape[i], shape[j], dx, dy)[0]
             if d > 0.0:
                 d *= lay.size[i, j]
                 found[i, j] = d

@@ -29,15 +29,17 @@ class PairTables(NamedTuple):
     and ``sign[t, s]`` is -1 where the relative position has to be negated first. Edge e of
     polygon k (``first_edge[k] <= e < first_edge[k + 1]``) starts at ``edges[e, 0:2]``, runs
     along ``edges[e, 2:4]`` and has ``edges[e, 4]`` = 1 / its squared length; ``edges[e, 5]`` and
-    ``[e, 6]`` are 1 where its start and end corners turn inward. ``box[k]`` is the polygon's
-    box, ``cell_size[k]`` the inverse cell sizes; cell c of polygon k lists
+    ``[e, 6]`` are 1 where its start and end corners turn inward. Cell c of polygon k lists
     ``cell_edges[cells[k * GRID**2 + c] : cells[k * GRID**2 + c + 1]]``.
+
+    ``pair[t, s]`` holds on one cache line what rules most pairs out: the polygon's box (least x,
+    least y, greatest x, greatest y) with the sign applied, the inverse sizes of a cell, the sign,
+    and the number of the polygon's first cell.
     """
 
+    pair: FloatArray
     table: IntArray
     sign: FloatArray
-    box: FloatArray
-    cell_size: FloatArray
     edges: FloatArray
     cells: IntArray
     cell_edges: npt.NDArray[np.int32]
@@ -77,7 +79,32 @@ def build_tables(scaled: ScaledProblem) -> PairTables:
     np.cumsum(cells, out=cells)
     cell_edges = np.empty(int(cells[-1]), dtype=np.int32)
     _fill_grid(edges, first_edge, box, cell_size, cells, cell_edges)
-    return PairTables(table, sign, box, cell_size, edges, cells, cell_edges, half, first_edge)
+    return PairTables(
+        _pair_rows(table, sign, box, cell_size),
+        table,
+        sign,
+        edges,
+        cells,
+        cell_edges,
+        half,
+        first_edge,
+    )
+
+
+def _pair_rows(
+    table: IntArray, sign: FloatArray, box: FloatArray, cell_size: FloatArray
+) -> FloatArray:
+    """Gather the quick test of every ordered pair on one row each."""
+    n = len(table)
+    pair = np.empty((n, n, 8))
+    low, high = box[table, :2], box[table, 2:]
+    negated = sign < 0
+    pair[..., 0:2] = np.where(negated[..., None], -high, low)
+    pair[..., 2:4] = np.where(negated[..., None], -low, high)
+    pair[..., 4:6] = cell_size[table]
+    pair[..., 6] = sign
+    pair[..., 7] = table * (GRID * GRID)
+    return pair
 
 
 def _opposites(shapes: tuple[ScaledShape, ...]) -> list[int]:
