@@ -1,0 +1,113 @@
+"""One lay drawn on one set of axes: cloth, pieces, labels."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+import numpy.typing as npt
+import shapely
+from matplotlib.axes import Axes
+from shapely import affinity
+from shapely.geometry import Polygon
+
+from ..model.layout import Lay
+from .cloth import Window, draw_cloth
+from .pieces import draw_label, draw_marks, draw_outline, key_text, label_of, number_of
+from .style import PAPER, tint_of
+
+
+def draw_marker(
+    lay: Lay,
+    axes: Axes,
+    *,
+    units: str = "cm",
+    window: tuple[float, float] | None = None,
+) -> Mapping[int, str]:
+    """Draw a lay on a matplotlib Axes, x along the cloth, in millimetres.
+
+    Parameters
+    ----------
+    lay
+        What to draw.
+    axes
+        Its place on the figure decides the scale; labels are fitted to it, so it must not be
+        resized afterwards. Limits and aspect are set here.
+    units
+        The maker's unit, for rulers and lengths.
+    window
+        Start and end of the stretch along the cloth to draw, millimetres; by default all of it.
+
+    Returns
+    -------
+    Mapping
+        The key: pieces too small for their names bear a number, and this tells which they are.
+        Numbers count the placements of the lay from 1, so they agree from window to window.
+    """
+    row = Window(*(window or (0.0, lay.length)))
+    low, high = -lay.selvage, lay.usable_width + lay.selvage
+    axes.set_xlim(row.start, row.end)
+    axes.set_ylim(low, high)
+    axes.set_aspect("equal")
+    mm_per_point = _scale(axes)
+    draw_cloth(lay, axes, row, units, mm_per_point)
+    tints = tint_of([placement.piece for placement in lay.placements])
+    shown = [
+        (n, p)
+        for n, p in enumerate(lay.placements, start=1)
+        if p.outline[:, 0].max() > row.start and p.outline[:, 0].min() < row.end
+    ]
+    for _, placement in shown:
+        draw_outline(placement, axes, tints[placement.piece])
+    for _, placement in shown:
+        draw_marks(placement, axes, mm_per_point)
+    return _label_all(lay, axes, row, mm_per_point, shown=[n for n, _ in shown], tints=tints)
+
+
+def _label_all(
+    lay: Lay,
+    axes: Axes,
+    row: Window,
+    mm_per_point: float,
+    *,
+    shown: Sequence[int],
+    tints: Mapping[str, str],
+) -> dict[int, str]:
+    key: dict[int, str] = {}
+    outlines = [Polygon(lay.placements[n - 1].outline) for n in shown]
+    taken = shapely.union_all([_points(outline, mm_per_point) for outline in outlines])
+    for n in shown:
+        placement = lay.placements[n - 1]
+        label, start = label_of(placement, row, mm_per_point), None
+        if label is None:
+            if _barely_shown(placement.outline, row):
+                continue
+            label, start = number_of(n, placement, row, mm_per_point, taken)
+            key[n] = key_text(placement)
+            taken = shapely.union(taken, label.box)
+        tint = tints[placement.piece] if start is None else PAPER
+        draw_label(label, axes, mm_per_point, tint, start)
+    return key
+
+
+def _points(shape: Polygon, mm_per_point: float) -> Polygon:
+    return affinity.scale(shape, 1 / mm_per_point, 1 / mm_per_point, origin=(0.0, 0.0))
+
+
+def _barely_shown(outline: npt.NDArray[np.float64], row: Window) -> bool:
+    """Tell whether a row shows less than half the length of a piece that goes on elsewhere."""
+    x0, x1 = float(outline[:, 0].min()), float(outline[:, 0].max())
+    seen = min(x1, row.end) - max(x0, row.start)
+    return seen < 0.5 * (x1 - x0)
+
+
+def _scale(axes: Axes) -> float:
+    """Return how many millimetres of cloth one point (1/72 in) of the figure shows."""
+    figure = axes.get_figure(root=True)
+    if figure is None:
+        raise ValueError("the axes must belong to a figure")
+    width, height = figure.get_size_inches()
+    place = axes.get_position(original=True)
+    (x0, x1), (y0, y1) = axes.get_xlim(), axes.get_ylim()
+    across, up = (x1 - x0) / (72 * width * place.width), (y1 - y0) / (72 * height * place.height)
+    return float(max(across, up))

@@ -1,0 +1,186 @@
+"""Pages: titles, rows of cloth, keys, one below the other, and the files made of them."""
+
+from __future__ import annotations
+
+import io
+import math
+import textwrap
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import matplotlib as mpl
+from matplotlib.axes import Axes
+from matplotlib.backends.backend_pdf import PdfPages
+from matplotlib.figure import Figure
+
+from ..model.layout import Lay, Layout
+from ..units import length_text, yards_text
+from .drawing import draw_marker
+from .style import FAINT, KEY_SIZE, RC, SMALL, TITLE_SIZE
+
+PAGE: tuple[float, float] = (297 / 25.4, 210 / 25.4)
+"""A4 lying, inches (ISO 216)."""
+
+_LEFT, _RIGHT, _TOP, _BOTTOM = 0.72, 0.42, 0.35, 0.35
+_TITLE, _ABOVE, _BELOW, _LEGEND = 0.52, 0.26, 0.52, 0.22  # inches of a page's parts
+_TALLEST = 5.9  # inches of cloth width on a page
+_SMALLEST = 0.0045  # inches to the millimetre: 1:5.6... the scale long narrow lays keep
+_DPI = 180
+
+_LEGEND_TEXT = (
+    "solid: cut line    dashed: sew line    dotted: internal line    "
+    "arrow: grain, its head to the top    R as drawn, L mirrored    "
+    "face down: lay the pattern face down"
+)
+
+
+@dataclass(slots=True)
+class _Row:
+    """One row of a lay: its axes, and its place in inches from the page's left top."""
+
+    axes: Axes
+    top: float
+    width: float
+    height: float
+
+
+def render(layout: Layout, lays: Sequence[Lay], ending: str) -> bytes:
+    """Return the file that shows these lays, ``png``, ``svg`` or ``pdf``."""
+    buffer = io.BytesIO()
+    with mpl.rc_context(RC):
+        if ending == "pdf":
+            with PdfPages(buffer, metadata={"CreationDate": None, "Title": layout.title}) as pdf:
+                for lay in lays:
+                    for windows in _pages(lay):
+                        pdf.savefig(_figure(layout, [(lay, windows)], PAGE))
+        else:
+            figure = _figure(layout, [(lay, _windows(lay)) for lay in lays], (PAGE[0], 0.0))
+            metadata = {"Date": None} if ending == "svg" else {}
+            figure.savefig(buffer, format=ending, dpi=_DPI, metadata=metadata)
+    return buffer.getvalue()
+
+
+def scale_of(lay: Lay) -> float:
+    """Return the inches of paper to a millimetre of cloth.
+
+    As large as the width of the cloth allows, but no larger than shows a short lay in one row;
+    narrow cloth keeps a scale at which pieces can be read, in several rows.
+    """
+    by_width = _TALLEST / lay.cloth_width
+    by_length = _room() / lay.length
+    return min(by_width, max(by_length, _SMALLEST))
+
+
+def _room() -> float:
+    return PAGE[0] - _LEFT - _RIGHT
+
+
+def _windows(lay: Lay) -> list[tuple[float, float]]:
+    """Return the stretches of cloth, equally long, one to a row."""
+    scale = scale_of(lay)
+    rows = max(1, math.ceil(lay.length * scale / _room() - 1e-9))
+    step = lay.length / rows
+    return [(n * step, (n + 1) * step) for n in range(rows)]
+
+
+def _pages(lay: Lay) -> Iterator[list[tuple[float, float]]]:
+    """Yield the rows of each page of a PDF: as many as fit."""
+    row = lay.cloth_width * scale_of(lay) + _ABOVE + _BELOW
+    free = PAGE[1] - _TOP - _BOTTOM - _TITLE - _LEGEND
+    fit = max(1, int(free / row))
+    windows = _windows(lay)
+    for first in range(0, len(windows), fit):
+        yield windows[first : first + fit]
+
+
+def _figure(
+    layout: Layout,
+    parts: Sequence[tuple[Lay, list[tuple[float, float]]]],
+    least: tuple[float, float],
+) -> Figure:
+    """Return a page with titles, rows and keys; as high as it needs, at least ``least``."""
+    width = least[0]
+    # Labels are fitted at the final scale, so the height may be set once everything is known.
+    figure = Figure(figsize=(width, 10.0))
+    texts: list[tuple[float, str, float, str]] = []
+    rows: list[_Row] = []
+    top = _TOP
+    for lay, windows in parts:
+        texts += [
+            (top, _title(lay), TITLE_SIZE, "black"),
+            (top + 0.22, _subtitle(layout, lay, windows), SMALL + 0.5, FAINT),
+        ]
+        top += _TITLE
+        key: dict[int, str] = {}
+        for window in windows:
+            top += _ABOVE
+            row = _add_row(figure, lay, window, top, width)
+            rows.append(row)
+            key |= draw_marker(lay, row.axes, units=layout.units, window=window)
+            top += row.height + _BELOW
+        for line in _key_lines(key):
+            texts.append((top, line, KEY_SIZE, "black"))
+            top += 0.145
+        top += 0.08
+    texts.append((top, _LEGEND_TEXT, SMALL, FAINT))
+    height = max(least[1], top + _LEGEND + _BOTTOM / 2)
+    figure.set_size_inches(width, height)
+    for row in rows:
+        row.axes.set_position(
+            (
+                _LEFT / width,
+                1 - (row.top + row.height) / height,
+                row.width / width,
+                row.height / height,
+            )
+        )
+    for y, words, size, colour in texts:
+        figure.text(
+            _LEFT / width, 1 - y / height, words, fontsize=size, color=colour, va="top",
+            ha="left", parse_math=False,
+        )  # fmt: skip
+    return figure
+
+
+def _add_row(
+    figure: Figure, lay: Lay, window: tuple[float, float], top: float, width: float
+) -> _Row:
+    scale = scale_of(lay)
+    wide, high = (window[1] - window[0]) * scale, lay.cloth_width * scale
+    page = float(figure.get_size_inches()[1])
+    axes = figure.add_axes((_LEFT / width, 0.0, wide / width, high / page))
+    return _Row(axes, top, wide, high)
+
+
+def _title(lay: Lay) -> str:
+    told = (
+        lay.buy.text if "yd" in lay.buy.text else f"{lay.buy.text} ({yards_text(lay.buy.length)})"
+    )
+    panel = "" if lay.panel is None else f", panel {lay.panel}"
+    return f"{lay.cloth}{panel}: {told} to buy"
+
+
+def _subtitle(layout: Layout, lay: Lay, windows: list[tuple[float, float]]) -> str:
+    whole = _windows(lay)
+    parts = [
+        layout.title,
+        f"lay {length_text(lay.length, layout.units)}",
+        f"{100 * lay.utilisation:.1f} % of the cloth used",
+        f"{len(lay.placements)} pieces",
+        f"usable width {length_text(lay.usable_width, layout.units)}",
+    ]
+    if len(windows) < len(whole):
+        first = whole.index(windows[0]) + 1
+        last = first + len(windows) - 1
+        which = f"row {first}" if first == last else f"rows {first} to {last}"
+        parts.append(f"{which} of {len(whole)}")
+    return "  ·  ".join(part for part in parts if part)
+
+
+def _key_lines(key: dict[int, str]) -> list[str]:
+    if not key:
+        return []
+    entries = [
+        f"{n}\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}{text}" for n, text in sorted(key.items())
+    ]
+    return textwrap.wrap("Key:  " + ";   ".join(entries), 165, break_long_words=False)
