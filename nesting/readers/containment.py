@@ -27,6 +27,8 @@ def nests(outlines: Sequence[FloatArray]) -> list[Nest]:
     An outline in no other, or in an even number of others, is outermost; one in an odd number
     of others lies inside the smallest of those. Outlines that only overlap are apart.
     """
+    if not outlines:
+        return []
     shapes = [shapely.make_valid(shapely.Polygon(outline)) for outline in outlines]
     areas = [abs(signed_area(outline)) for outline in outlines]
     around: list[list[int]] = [[] for _ in outlines]

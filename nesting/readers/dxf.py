@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ..errors import InputFileError
 from ..model.pattern import PatternFile
 from .drawn import Drawing, Notes
-from .dxf_d6673 import read_block, system_text
+from .dxf_d6673 import layer_number, read_block, system_text
 from .dxf_entities import EntityReader
 from .dxf_file import hidden_layers, millimetres_per_unit, open_dxf
 from .dxf_plain import read_sheet
@@ -108,13 +108,13 @@ def _d6673_pieces(
         if block.is_any_layout or block.name in done or block.name.startswith("*"):
             continue
         drawing = reader.read(block)
-        if drawing:
+        if any(layer_number(path.layer) == 1 for path in drawing.paths):
             notes.add("assumed", f"block {block.name}", "it is read though nothing refers to it")
             _add(raws, read_block(block.name, drawing, style, notes))
     _note_repeats(done, notes)
     sheet = reader.read(e for e in document.modelspace() if e.dxftype() != "INSERT")
     if sheet.paths or sheet.points:
-        _add(raws, read_block("*sheet", sheet, {}, notes))
+        _add(raws, read_block("the sheet", sheet, {}, notes))
     _tell_sizes_apart(raws, notes)
     return raws
 

@@ -79,9 +79,9 @@ def read_block(
     """
     own = system_text(drawing.texts)
     name = own.get("piece name", "")
-    boundary, inner = _boundary(name or f"block {block}", drawing, notes)
+    boundary, inner = _boundary(name or block, drawing, notes)
     if boundary is None:
-        notes.unread(f"block {block}", "no boundary (layer 1) is drawn in it")
+        notes.unread(block, "no boundary (layer 1) is drawn in it")
         return None
     if not name:
         name = block

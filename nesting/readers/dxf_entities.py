@@ -75,18 +75,21 @@ class EntityReader:
         for entity in entities:
             self._count += 1
             if self._count > _MOST_ENTITIES:
-                raise InputError(
-                    f"the blocks unfold to more than {_MOST_ENTITIES} entities",
-                    remedy="export the pattern again with one block per piece",
-                    file=self.file,
-                )
+                raise self._too_many()
             # What lies on layer 0 of a block takes the layer the block is put on.
-            own = str(entity.dxf.get("layer", "0"))
+            own = str(entity.dxfattribs().get("layer", "0"))
             on = layer if own == "0" else own
-            if on.lower() in self.hidden_layers or entity.dxf.get("invisible", 0):
+            if on.lower() in self.hidden_layers or entity.dxfattribs().get("invisible", 0):
                 self.notes.unread(f"layer {on}", f"hidden {entity.dxftype()}")
                 continue
             self._read_one(drawing, entity, matrix, on, depth)
+
+    def _too_many(self) -> InputError:
+        return InputError(
+            f"its blocks unfold to more than {_MOST_ENTITIES} entities",
+            remedy="export the pattern again with one block per piece",
+            file=self.file,
+        )
 
     def _read_one(
         self, drawing: Drawing, entity: DXFEntity, matrix: Matrix44, layer: str, depth: int
@@ -122,6 +125,9 @@ class EntityReader:
                 file=self.file,
                 item=f"block {insert.dxf.name}",
             )
+        if insert.mcount > _MOST_ENTITIES:
+            raise self._too_many()
+        self._refuse_absurd(insert, 1.0, f"INSERT of block {insert.dxf.name}")
         for single in insert.multi_insert() if insert.mcount > 1 else (insert,):
             inner = insert_matrix(single) @ matrix
             self._read_into(drawing, block, inner, layer, depth + 1)
@@ -153,24 +159,18 @@ class EntityReader:
             return None
         vertices, closed = found
         self._note_height(vertices)
-        points = self._to_mm(vertices, matrix)
+        points = self._to_mm(vertices, matrix, name)
         if closed and len(points) > 1 and np.hypot(*(points[0] - points[-1])) < 1e-9:
             points = points[:-1]
         if len(points) < 2:
             self.notes.unread(f"layer {layer}", f"{entity.dxftype()} has fewer than two points")
             return None
-        return DrawnPath(points, closed, layer, name)
+        return DrawnPath(points, closed and len(points) > 2, layer, name)
 
     def _refuse_absurd(self, entity: DXFEntity, scale: float, name: str) -> None:
         """Refuse coordinates that no flattening could deal with, before it is tried."""
         numbers = np.array(list(_numbers(entity)), dtype=np.float64)
-        if not np.isfinite(numbers).all():
-            raise InputError(
-                f"it has the coordinate {numbers[~np.isfinite(numbers)][0]}, which is no place",
-                remedy="delete it or draw it again",
-                file=self.file,
-                item=name,
-            )
+        self._refuse_infinite(numbers, name)
         radius = float(entity.dxfattribs().get("radius", 0.0)) * scale
         if radius > 1000.0 * tolerances.LARGEST_PIECE or np.abs(numbers).max(initial=0) > 1e12:
             raise InputError(
@@ -183,7 +183,7 @@ class EntityReader:
     def _point(self, entity: DXFEntity, matrix: Matrix44, layer: str, name: str) -> DrawnPoint:
         self._refuse_absurd(entity, 1.0, name)
         place = Vec3(entity.dxf.location)
-        x, y = self._to_mm([Vec3(place.x, place.y)], matrix)[0]
+        x, y = self._to_mm([Vec3(place.x, place.y)], matrix, name)[0]
         angle = None
         if entity.dxf.hasattr("angle"):
             turned = matrix.transform_direction(Vec3.from_deg_angle(entity.dxf.angle))
@@ -200,12 +200,23 @@ class EntityReader:
         place = Vec3(entity.dxf.get("insert", Vec3()))
         if entity.dxftype() != "MTEXT":
             place = words.ocs().to_wcs(place)
-        x, y = self._to_mm([place], matrix)[0]
+        x, y = self._to_mm([place], matrix, name)[0]
         return DrawnText((float(x), float(y)), " ".join(str(text).split()), layer)
 
-    def _to_mm(self, vertices: list[Vec3], matrix: Matrix44) -> FloatArray:
+    def _to_mm(self, vertices: list[Vec3], matrix: Matrix44, name: str) -> FloatArray:
         seen = [(v.x, v.y) for v in matrix.transform_vertices(vertices)]
-        return np.array(seen, dtype=np.float64).reshape(-1, 2) * self.to_mm
+        points = np.array(seen, dtype=np.float64).reshape(-1, 2) * self.to_mm
+        self._refuse_infinite(points, name)
+        return points
+
+    def _refuse_infinite(self, numbers: FloatArray, name: str) -> None:
+        if not np.isfinite(numbers).all():
+            raise InputError(
+                f"one of its coordinates is {numbers[~np.isfinite(numbers)][0]}, not a finite number",
+                remedy="delete it or draw it again",
+                file=self.file,
+                item=name,
+            )
 
     def _note_height(self, vertices: list[Vec3]) -> None:
         if not self._tall and any(abs(v.z) > tolerances.SAME_POINT for v in vertices):
@@ -304,7 +315,9 @@ def _numbers(entity: DXFEntity) -> Iterator[float]:
         yield from (float(number) for point in line.get_points("xyb") for number in point)
     elif entity.dxftype() == "POLYLINE":
         for vertex in line.vertices:
-            yield from Vec3(vertex.dxf.location).xyz
+            # A vertex may have lost its place in a damaged file.
+            place = vertex.dxf.get("location")
+            yield from (math.nan,) if place is None else Vec3(place).xyz
             yield float(vertex.dxf.get("bulge", 0.0))
     elif entity.dxftype() == "SPLINE":
         for points in (line.control_points, line.fit_points):

@@ -7,7 +7,6 @@ import os
 from typing import TYPE_CHECKING, Final
 
 from ezdxf import recover
-from ezdxf.lldxf.const import DXFError
 
 from ..errors import InputError, InputFileError
 from ..units import MM_PER
@@ -52,7 +51,7 @@ def open_dxf(path: Path, notes: Notes) -> Document:
     _refuse_truncated(path)
     try:
         document, auditor = recover.readfile(path)
-    except (DXFError, OSError, ValueError, ArithmeticError, LookupError) as error:
+    except Exception as error:  # damage makes the recovery fail in any way at all
         raise InputFileError(
             f"it cannot be read as DXF ({error})",
             remedy="export it again as ASCII DXF",
@@ -60,7 +59,7 @@ def open_dxf(path: Path, notes: Notes) -> Document:
         ) from error
     if auditor.errors:
         raise InputFileError(
-            f"it is damaged beyond mending ({auditor.errors[0].message})",
+            f"it is damaged where no mending is safe ({auditor.errors[0].message})",
             remedy="export it again as ASCII DXF",
             file=path,
         )

@@ -116,7 +116,7 @@ def _finite(points: FloatArray, *, file: str, item: str) -> FloatArray:
         index = int(np.argmin(np.isfinite(array).all(axis=1)))
         raise InputError(
             f"point {index + 1} of the outline is ({array[index, 0]}, {array[index, 1]}), "
-            "which is not a place",
+            "not two finite numbers",
             remedy="draw that point again and export the file anew",
             file=file,
             item=item,

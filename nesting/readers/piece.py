@@ -194,7 +194,7 @@ def _refuse_infinite(paths: list[FloatArray], what: str, raw: RawPiece, notes: N
     for path in paths:
         if not np.isfinite(path).all():
             raise InputError(
-                f"a point of a {what} is not a place ({path[~np.isfinite(path)][0]})",
+                f"a coordinate of a {what} is {path[~np.isfinite(path)][0]}, not a finite number",
                 remedy="delete the line or draw it again",
                 file=notes.file,
                 item=raw.name,

@@ -43,8 +43,8 @@ class _Gathered:
 def page_pieces(page: SvgGroup, notes: Notes) -> list[RawPiece]:
     """Return the pieces of a page: its named groups, however deep, then its loose outlines.
 
-    A named group that holds pieces in groups of their own is a folder, not a piece. So is a layer of
-    the drawing program with several outlines lying apart.
+    A named group that holds pieces in groups of their own is a folder, not a piece. So is a
+    layer of the drawing program with several outlines lying apart.
 
     Raises
     ------

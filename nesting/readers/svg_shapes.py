@@ -65,11 +65,18 @@ def shape_paths(
         If its attributes are not what SVG allows.
     """
     scale = float(np.linalg.norm(matrix[:2, :2], 2))
+    if not 1e-9 < scale < 1e9:
+        raise InputError(
+            f"it is drawn at the scale of {scale:.3g} mm to its unit",
+            remedy="correct the transforms, width, height or viewBox around it",
+            file=file,
+            item=item,
+        )
     found = []
     for points, closed in _subpaths(element, tolerances.FLATTEN / scale, file=file, item=item):
         if not np.isfinite(points).all() or np.abs(points).max(initial=0.0) > 1e12:
             raise InputError(
-                "a coordinate is too large to be a place",
+                "a coordinate is too large to be drawn (over 1e12 units)",
                 remedy="delete it or draw it again",
                 file=file,
                 item=item,
