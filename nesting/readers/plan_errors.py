@@ -60,7 +60,7 @@ def _explained(found: ErrorDetails, data: Mapping[str, Any], path: Path) -> Inpu
     if kind == "extra_forbidden":
         problem, remedy = f"unknown key {str(loc[-1])!r}", _nearest_key(loc)
     elif kind == "missing":
-        problem, remedy = f"{key!r} is missing", f"add a line such as {_EXAMPLES.get(key, key)}"
+        problem, remedy = f"{key!r} is missing", _add(str(loc[-1]))
     elif kind == "literal_error":
         problem = f"{key} = {_shown(value)} is not known"
         remedy = f"write {found['ctx']['expected']}"
@@ -85,6 +85,10 @@ _KINDS: Final = {
     "dict_type": "write a table in braces",
     "model_type": "write a table in braces",
 }
+
+
+def _add(key: str) -> str:
+    return f"add it, such as {_EXAMPLES[key]}" if key in _EXAMPLES else "add it"
 
 
 def _key(loc: Sequence[Any]) -> str:
@@ -124,5 +128,8 @@ def did_you_mean(word: str, known: Sequence[str]) -> str:
 
 
 def _shown(value: object) -> str:
+    """Write a value as the file has it, shortened where it is long."""
+    if isinstance(value, bool):
+        return str(value).lower()
     text = f'"{value}"' if isinstance(value, str) else str(value)
     return text if len(text) <= 60 else text[:57] + "..."
