@@ -97,12 +97,21 @@ def _selvages(lay: Lay, axes: Axes, window: Window, mm_per_point: float) -> None
         axes.plot([window.start, window.end], [outer] * 2, color=INK, lw=1.2, zorder=1)
         axes.plot([window.start, window.end], [inner] * 2, color=FAINT, lw=0.6, zorder=1)
     named = "selvage" if lay.selvage > 0 else "edge"
-    for edge, y, va in (
-        (f"near {named}", -lay.selvage - 2.0 * mm_per_point, "top"),
-        (f"far {named}", lay.usable_width + lay.selvage + 3.0 * mm_per_point, "bottom"),
-    ):
-        middle = (window.start + window.end) / 2
-        axes.text(middle, y, edge, fontsize=SMALL, ha="center", va=va, color=FAINT)
+    middle = (window.start + window.end) / 2
+    above = lay.usable_width + lay.selvage + 3.0 * mm_per_point
+    axes.text(middle, above, f"far {named}", fontsize=SMALL, ha="center", va="bottom", color=FAINT)
+    # The ruler has the line below the cloth, so the near edge is named on the line after it.
+    axes.annotate(
+        f"near {named}",
+        (1.0, 0.0),
+        (0.0, -19.0),
+        xycoords="axes fraction",
+        textcoords="offset points",
+        fontsize=SMALL,
+        ha="right",
+        va="top",
+        color=FAINT,
+    )
 
 
 def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float) -> None:

@@ -9,12 +9,21 @@ import numpy.typing as npt
 import shapely
 from matplotlib.axes import Axes
 from shapely import affinity
-from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from ..model.layout import Lay
 from .cloth import Window, draw_cloth
-from .pieces import draw_label, draw_marks, draw_outline, key_text, label_of, number_of
-from .style import PAPER, tint_of
+from .fit import lead_out, lead_start
+from .pieces import (
+    draw_label,
+    draw_marks,
+    draw_outline,
+    key_text,
+    label_of,
+    number_inside,
+    seen_part,
+)
+from .style import NUMBER_SIZE, PAPER, tint_of
 
 
 def draw_marker(
@@ -73,25 +82,61 @@ def _label_all(
     shown: Sequence[int],
     tints: Mapping[str, str],
 ) -> dict[int, str]:
+    """Write every label, then lead the numbers out of the pieces too small for any."""
     key: dict[int, str] = {}
-    outlines = [Polygon(lay.placements[n - 1].outline) for n in shown]
-    taken = shapely.union_all([_points(outline, mm_per_point) for outline in outlines])
+    small: list[int] = []
+    boxes: list[BaseGeometry] = []
     for n in shown:
         placement = lay.placements[n - 1]
-        label, start = label_of(placement, row, mm_per_point), None
+        label = label_of(placement, row, mm_per_point)
         if label is None:
             if _barely_shown(placement.outline, row):
                 continue
-            label, start = number_of(n, placement, row, mm_per_point, taken)
             key[n] = key_text(placement)
-            taken = shapely.union(taken, label.box)
-        tint = tints[placement.piece] if start is None else PAPER
-        draw_label(label, axes, mm_per_point, tint, start)
+            label = number_inside(n, placement, row, mm_per_point)
+        if label is None:
+            small.append(n)
+        else:
+            boxes.append(label.box)
+            draw_label(label, axes, mm_per_point, tints[placement.piece], None)
+    if small:
+        _lead_out_all(lay, axes, row, mm_per_point, shown=shown, small=small, boxes=boxes)
     return key
 
 
-def _points(shape: Polygon, mm_per_point: float) -> Polygon:
-    return affinity.scale(shape, 1 / mm_per_point, 1 / mm_per_point, origin=(0.0, 0.0))
+def _lead_out_all(
+    lay: Lay,
+    axes: Axes,
+    row: Window,
+    mm_per_point: float,
+    *,
+    shown: Sequence[int],
+    small: Sequence[int],
+    boxes: list[BaseGeometry],
+) -> None:
+    parts = {n: seen_part(lay.placements[n - 1], row, 1 / mm_per_point) for n in shown}
+    # A number keeps off the other small pieces and their leads as it keeps off labels.
+    labels = shapely.union_all([*boxes, *(parts[n].buffer(1.0) for n in small)])
+    room = affinity.scale(
+        shapely.box(row.start, 0.0, row.end, lay.usable_width),
+        1 / mm_per_point,
+        1 / mm_per_point,
+        origin=(0.0, 0.0),
+    )
+    for n in small:
+        own = parts[n]
+        label = lead_out(
+            own,
+            str(n),
+            NUMBER_SIZE,
+            room=room,
+            others=shapely.union_all([part for m, part in parts.items() if m != n]),
+            labels=labels.difference(own.buffer(1.5)),
+        )
+        start = lead_start(own)
+        lead = shapely.LineString([start, (label.x, label.y)]).buffer(0.5)
+        labels = shapely.union_all([labels, label.box, lead])
+        draw_label(label, axes, mm_per_point, PAPER, start)
 
 
 def _barely_shown(outline: npt.NDArray[np.float64], row: Window) -> bool:

@@ -13,14 +13,17 @@ import shapely
 from matplotlib.font_manager import FontProperties
 from matplotlib.textpath import TextPath
 from shapely import affinity
+from shapely.geometry import LineString
 from shapely.geometry.base import BaseGeometry
 
 LEADING = 1.22
 """Distance from line to line, as a multiple of the size of the letters."""
 
-_PAD = 1.6  # points kept free around a label
+_PAD = 2.0  # points kept free around a label
 _GRID = 17  # places tried along each side of a region
 _MEASURED_AT = 100.0
+# What a number on, and a lead across, another piece is worth in points of nearness.
+_ON_PIECE, _OVER_PIECE = 25.0, 15.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,18 +126,52 @@ def _first_fit(
     return Label(float(x), float(y), angle, size, lines)
 
 
-def lead_out(start: tuple[float, float], taken: BaseGeometry, words: str, size: float) -> Label:
-    """Return a place near ``start`` for a number, clear of everything that is taken.
+def lead_out(
+    own: BaseGeometry,
+    words: str,
+    size: float,
+    *,
+    room: BaseGeometry,
+    others: BaseGeometry,
+    labels: BaseGeometry,
+) -> Label:
+    """Return a place near a piece for its number.
 
-    Places are tried in rings of growing radius; where none is free within reach the number
-    stays at the start.
+    It lies wholly inside ``room``, off the piece itself (``own``) and off all ``labels``, which
+    its lead does not cross either. Near is good; on free cloth is better than on ``others``; a
+    lead that crosses none of them is better still. Everything is in points.
     """
-    shapely.prepare(taken)
-    for radius in np.arange(8.0, 150.0, 4.0):
-        for turn in np.arange(0.0, 360.0, 15.0):
-            x = start[0] + radius * math.cos(math.radians(turn))
-            y = start[1] + radius * math.sin(math.radians(turn))
-            label = Label(float(x), float(y), 0.0, size, (words,))
-            if not shapely.intersects(taken, label.box):
-                return label
-    return Label(start[0], start[1], 0.0, size, (words,))
+    start = lead_start(own)
+    for shape in (room, own, others, labels):
+        shapely.prepare(shape)
+    best, best_cost = Label(*start, 0.0, size, (words,)), math.inf
+    for radius, x, y in _around(start):
+        if radius >= best_cost:
+            break
+        label = Label(x, y, 0.0, size, (words,))
+        box, lead = label.box, LineString([start, (x, y)])
+        if not room.covers(box) or own.intersects(box) or labels.intersects(box):
+            continue
+        if labels.intersects(lead):
+            continue
+        cost = radius + _ON_PIECE * others.intersects(box) + _OVER_PIECE * others.intersects(lead)
+        if cost < best_cost:
+            best, best_cost = label, cost
+    return best
+
+
+def lead_start(own: BaseGeometry) -> tuple[float, float]:
+    """Return the place inside a piece at which its lead ends."""
+    inside = own.representative_point()
+    return float(inside.x), float(inside.y)
+
+
+def _around(start: tuple[float, float]) -> Iterator[tuple[float, float, float]]:
+    for radius in range(8, 150, 3):
+        for turn in range(0, 360, 15):
+            angle = math.radians(turn)
+            yield (
+                float(radius),
+                start[0] + radius * math.cos(angle),
+                start[1] + radius * math.sin(angle),
+            )

@@ -17,7 +17,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..model.layout import Placement
 from .cloth import Window
-from .fit import LEADING, Label, fit_inside, lead_out
+from .fit import LEADING, Label, fit_inside
 from .notches import notch_lines
 from .style import (
     CUT_WIDTH,
@@ -75,7 +75,7 @@ def label_of(placement: Placement, window: Window, mm_per_point: float) -> Label
     The label is in points, measured from the origin of the cloth.
     """
     scale = 1.0 / mm_per_point
-    seen = _seen(placement, window, scale)
+    seen = seen_part(placement, window, scale)
     lines = _scaled(
         MultiLineString(
             [LineString(p) for p in (*placement.sew_lines, *placement.internal_lines)]
@@ -86,7 +86,7 @@ def label_of(placement: Placement, window: Window, mm_per_point: float) -> Label
     head = shapely.Point(arrow.coords[-1]).buffer(_HEAD)
     wordings = list(_wordings(placement))
     for busy, sizes in (
-        (shapely.union_all([arrow.buffer(2.5), lines.buffer(0.8), head]), LABEL_SIZES[:3]),
+        (shapely.union_all([arrow.buffer(2.5), lines.buffer(1.0), head]), LABEL_SIZES[:3]),
         (shapely.union_all([arrow.buffer(1.5), head]), LABEL_SIZES),
         (head, LABEL_SIZES),
     ):
@@ -96,21 +96,12 @@ def label_of(placement: Placement, window: Window, mm_per_point: float) -> Label
     return None
 
 
-def number_of(
-    number: int, placement: Placement, window: Window, mm_per_point: float, taken: BaseGeometry
-) -> tuple[Label, tuple[float, float] | None]:
-    """Return where the number of a piece goes that has no room for its words.
-
-    The second value is where the lead to the piece starts (points), None when the number lies
-    inside the piece. ``taken`` is what the number must not cover, in points.
-    """
-    seen = _seen(placement, window, 1.0 / mm_per_point)
-    label = fit_inside(seen, [[str(number)]], [NUMBER_SIZE])
-    if label is not None:
-        return label, None
-    inside = seen.representative_point()
-    start = (inside.x, inside.y)
-    return lead_out(start, taken, str(number), NUMBER_SIZE), start
+def number_inside(
+    number: int, placement: Placement, window: Window, mm_per_point: float
+) -> Label | None:
+    """Return where a piece without room for its words bears its number, or None."""
+    seen = seen_part(placement, window, 1.0 / mm_per_point)
+    return fit_inside(seen, [[str(number)]], [NUMBER_SIZE])
 
 
 def draw_label(
@@ -136,8 +127,8 @@ def key_text(placement: Placement) -> str:
     return f"{placement.piece}, {', '.join(_tags(placement))}"
 
 
-def _seen(placement: Placement, window: Window, scale: float) -> BaseGeometry:
-    """Return what a row shows of a piece, in points."""
+def seen_part(placement: Placement, window: Window, scale: float) -> BaseGeometry:
+    """Return what a row shows of a piece; ``scale`` in points to the millimetre."""
     region = Polygon(placement.outline, placement.cutouts)
     x0, y0, x1, y1 = region.bounds
     part = region.intersection(
@@ -174,7 +165,7 @@ def _wordings(placement: Placement) -> Iterator[list[str]]:
 
 def _head(placement: Placement, mm_per_point: float) -> float:
     length = math.dist(*placement.grain) / mm_per_point
-    return max(3.0, min(_HEAD, 0.5 * length))
+    return max(2.5, min(_HEAD, 0.35 * length))
 
 
 def _id(placement: Placement) -> str:

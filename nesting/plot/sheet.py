@@ -24,14 +24,8 @@ PAGE: tuple[float, float] = (297 / 25.4, 210 / 25.4)
 _LEFT, _RIGHT, _TOP, _BOTTOM = 0.72, 0.42, 0.35, 0.35
 _TITLE, _ABOVE, _BELOW, _LEGEND = 0.52, 0.26, 0.52, 0.22  # inches of a page's parts
 _TALLEST = 5.9  # inches of cloth width on a page
-_SMALLEST = 0.0045  # inches to the millimetre: 1:5.6... the scale long narrow lays keep
+_SMALLEST = 0.0045  # inches to the millimetre: the scale that long narrow lays keep, about 1:9
 _DPI = 180
-
-_LEGEND_TEXT = (
-    "solid: cut line    dashed: sew line    dotted: internal line    "
-    "arrow: grain, its head to the top    R as drawn, L mirrored    "
-    "face down: lay the pattern face down"
-)
 
 
 @dataclass(slots=True)
@@ -122,7 +116,7 @@ def _figure(
             texts.append((top, line, KEY_SIZE, "black"))
             top += 0.145
         top += 0.08
-    texts.append((top, _LEGEND_TEXT, SMALL, FAINT))
+    texts.append((top, _legend([lay for lay, _ in parts]), SMALL, FAINT))
     height = max(least[1], top + _LEGEND + _BOTTOM / 2)
     figure.set_size_inches(width, height)
     for row in rows:
@@ -183,4 +177,21 @@ def _key_lines(key: dict[int, str]) -> list[str]:
     entries = [
         f"{n}\N{NO-BREAK SPACE}=\N{NO-BREAK SPACE}{text}" for n, text in sorted(key.items())
     ]
-    return textwrap.wrap("Key:  " + ";   ".join(entries), 165, break_long_words=False)
+    return textwrap.wrap("Key:  " + ";   ".join(entries), 180, break_long_words=False)
+
+
+def _legend(lays: Sequence[Lay]) -> str:
+    """Return what the signs mean that occur in these lays."""
+    placements = [placement for lay in lays for placement in lay.placements]
+    signs = {
+        "solid: cut line": True,
+        "dashed: sew line": any(p.sew_lines for p in placements),
+        "dotted: internal line": any(p.internal_lines for p in placements),
+        "dash-dot: stripe or plaid line": any(p.stripe_lines or p.plaid_lines for p in placements),
+        "\N{CIRCLED PLUS} drill hole": any(p.drill_holes for p in placements),
+        "\N{MULTIPLICATION SIGN} named point": any(p.points for p in placements),
+        "arrow: grain, its head to the top": True,
+        "R as drawn, L mirrored": any(p.hand for p in placements),
+        "face down: lay the pattern face down": any(p.mirrored for p in placements),
+    }
+    return "     ".join(sign for sign, occurs in signs.items() if occurs)
