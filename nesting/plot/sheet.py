@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import math
 import textwrap
+import warnings
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -41,7 +42,9 @@ class _Row:
 def render(layout: Layout, lays: Sequence[Lay], ending: str) -> bytes:
     """Return the file that shows these lays, ``png``, ``svg`` or ``pdf``."""
     buffer = io.BytesIO()
-    with mpl.rc_context(RC):
+    with mpl.rc_context(RC), warnings.catch_warnings():
+        # A letter the font lacks shows as an empty box; that is for the maker to see, not a log.
+        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         if ending == "pdf":
             with PdfPages(buffer, metadata={"CreationDate": None, "Title": layout.title}) as pdf:
                 for lay in lays:
