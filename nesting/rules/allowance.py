@@ -17,6 +17,7 @@ from collections.abc import Sequence
 
 import numpy as np
 import pyclipper
+import shapely
 
 from ..errors import InputError
 from ..geometry.rings import FloatArray, Point, as_points, signed_area
@@ -27,6 +28,7 @@ MITRE_LIMIT = 4.0
 """Greatest mitre length, as a multiple of the larger allowance, before a corner is cut off."""
 
 _SCALE = 1e6  # integer steps to the millimetre
+_NO_WIDTH = 2e-5  # mm; well above the integer step, well below every tolerance
 _TRAPPED = 1.0  # mm2; a trapped gap smaller than this is closed by the scissors anyway
 
 
@@ -62,7 +64,7 @@ def add_allowance(
     parts = _wound(_raw_offset(ring, widths), pyclipper.PFT_POSITIVE)
     outer = [part for part in parts if signed_area(part) > 0]
     trapped = [part for part in parts if signed_area(part) < -_TRAPPED]
-    if len(outer) != 1 or trapped:
+    if len(outer) != 1 or trapped or not shapely.Polygon(outer[0]).is_valid:
         raise InputError(
             f"the allowance of up to {widths.max():g} mm closes a bay of the outline, so the cut "
             "line is no longer one simple outline",
@@ -212,4 +214,6 @@ def _wound(raw: FloatArray, rule: int) -> list[FloatArray]:
     clipper = pyclipper.Pyclipper()
     clipper.AddPath(np.round(raw * _SCALE).astype(np.int64).tolist(), pyclipper.PT_SUBJECT, True)
     parts = clipper.Execute(pyclipper.CT_UNION, rule, rule)
-    return [np.array(part, dtype=np.float64) / _SCALE for part in parts if len(part) >= 3]
+    # Sides of strips that coincide but for rounding leave spikes and slits of no width.
+    cleaned = [pyclipper.CleanPolygon(part, _NO_WIDTH * _SCALE) for part in parts]
+    return [np.array(part, dtype=np.float64) / _SCALE for part in cleaned if len(part) >= 3]
