@@ -9,7 +9,7 @@ from ..model.plan import Plan
 from ..units import length_text
 
 
-def cautions(layout: Layout, plan: Plan | None = None) -> Iterator[str]:
+def cautions(layout: Layout, units: str, plan: Plan | None = None) -> Iterator[str]:
     """Yield plain sentences for the person who cuts; none where nothing is to be cut.
 
     All are common practice of the cutting room.
@@ -20,9 +20,7 @@ def cautions(layout: Layout, plan: Plan | None = None) -> Iterator[str]:
     shrinking = [lay.cloth for lay in lays if _shrinks(lay, plan)]
     if shrinking:
         yield f"Wash or steam before measuring and cutting, as planned: {', '.join(shrinking)}."
-    narrow = ", ".join(
-        f"{lay.cloth} {length_text(lay.usable_width, layout.units)}" for lay in lays
-    )
+    narrow = ", ".join(f"{lay.cloth} {length_text(lay.usable_width, units)}" for lay in lays)
     yield (
         "Measure the real width between the selvages along the whole length first; if it is less "
         f"than planned, lay again before cutting (planned: {narrow})."

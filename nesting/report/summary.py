@@ -42,9 +42,10 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     Parameters
     ----------
     plan
-        Adds what the layout alone does not carry: shrinkage across, and cloth already owned.
+        Adds what the layout alone does not carry: the maker's own unit, shrinkage across, and
+        cloth already owned.
     layout
-        Lengths in millimetres; they are told in its own unit.
+        Lengths in millimetres; they are told in the plan's unit, or else in the layout's.
 
     Returns
     -------
@@ -52,10 +53,11 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
         Lines of at most ``WIDTH`` characters as far as names allow, ending in a line end.
     """
     cloths = {} if plan is None else {cloth.name: cloth for cloth in plan.cloths}
+    units = layout.units if plan is None else plan.units
     blocks = [_heading(layout.title, "=")]
-    blocks += ["\n".join(_lay(lay, layout.units, cloths.get(lay.cloth))) for lay in layout.lays]
+    blocks += ["\n".join(_lay(lay, units, cloths.get(lay.cloth))) for lay in layout.lays]
     blocks += [text for text in (_total(layout), _warnings(layout)) if text]
-    minded = [_bullet(text) for text in cautions(layout, plan)]
+    minded = [_bullet(text) for text in cautions(layout, units, plan)]
     if minded:
         blocks.append("\n".join([_heading("Before you cut", "-"), *minded]))
     return "\n\n".join(blocks).replace(_FIXED, " ") + "\n"
