@@ -183,8 +183,8 @@ def test_a_waisted_cutout_falls_in_two():
     assert sorted(signed_area(ring) for ring in left) == pytest.approx([-44 * 44] * 2, abs=1e-2)
 
 
-def test_strips_that_share_a_side_leave_no_spike():
-    """Where a deep stretch ends, rounding once left a spike of no width along the step."""
+def test_strips_that_share_a_side_leave_no_slit():
+    """Where a deep stretch ends, rounding once left a slit of no width along the step."""
     ring = as_points(
         [(274, 0), (133, 70), (76, 110), (25, 203), (-102, 268), (-136, 121), (-113, 28),
          (-264, -65), (-163, -144), (-85, -225), (26, -215), (170, -246), (232, -122)]
@@ -193,10 +193,12 @@ def test_strips_that_share_a_side_leave_no_spike():
         add_allowance(ring, 10.0, [EdgeAllowance("side", (133, 70), (13, -216), 20)])
     )
     assert cut.is_valid
-    # In and out by a hair: whatever has no width, spike or slit, is gone then.
-    opened = cut.buffer(-1e-3, join_style="mitre").buffer(1e-3, join_style="mitre")
+    # Out, in and out again by a hair: whatever has no width, slit or spike, is gone then.
+    plain = cut
+    for hair in (1e-3, -2e-3, 1e-3):
+        plain = plain.buffer(hair, join_style="mitre")
     corners = shapely.points(np.array(cut.exterior.coords))
-    assert shapely.distance(corners, opened.exterior).max() < 0.01
+    assert shapely.distance(corners, plain.exterior).max() < 0.01
 
 
 def mitres_within(ring: np.ndarray, limit: float) -> bool:
