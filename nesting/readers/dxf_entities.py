@@ -211,8 +211,9 @@ class EntityReader:
 
     def _refuse_infinite(self, numbers: FloatArray, name: str) -> None:
         if not np.isfinite(numbers).all():
+            bad = numbers[~np.isfinite(numbers)][0]
             raise InputError(
-                f"one of its coordinates is {numbers[~np.isfinite(numbers)][0]}, not a finite number",
+                f"one of its coordinates is {bad}, not a finite number",
                 remedy="delete it or draw it again",
                 file=self.file,
                 item=name,

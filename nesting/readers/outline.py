@@ -131,12 +131,15 @@ def _clean(points: FloatArray, *, file: str, item: str, what: str) -> CleanRing:
     ring, hairs = _without_hairs(ring)
     if len(ring) >= 3:
         ring = _without_needless(ring)
-    area = abs(signed_area(ring)) if len(ring) >= 3 else 0.0
+    if len(ring) < 3:
+        raise _no_area(0.0, len(ring), file=file, item=item, what=what)
+    # Before the area, which the two loops of a figure of eight may cancel.
+    _refuse_crossing(ring, file=file, item=item, what=what)
+    area = abs(signed_area(ring))
     around = float(np.hypot(*(np.roll(ring, -1, axis=0) - ring).T).sum())
     # Twice the area over the way round is the mean width: less than a joint is no piece at all.
-    if len(ring) < 3 or 2.0 * area <= tolerances.JOIN_ENDS * around:
+    if 2.0 * area <= tolerances.JOIN_ENDS * around:
         raise _no_area(area, len(ring), file=file, item=item, what=what)
-    _refuse_crossing(ring, file=file, item=item, what=what)
     repairs = tuple(
         f"a hair of no width at ({x:.2f}, {y:.2f}) mm was cut off the {what}" for x, y in hairs
     )
@@ -194,16 +197,34 @@ def _without_hairs(ring: FloatArray) -> tuple[FloatArray, list[tuple[float, floa
 
 
 def _without_needless(ring: FloatArray) -> FloatArray:
-    """Drop points that stand on the straight line between others.
+    """Drop points that stand on the straight line between those kept.
 
-    The simplification keeps its two ends, so it starts from the lowest of the leftmost points,
-    which is a corner of the convex hull and therefore needed.
+    Starts from the point farthest from the middle, which is a corner of the convex hull and
+    therefore needed, and goes on from corner to corner as far as a straight line reaches.
     """
-    start = int(np.lexsort((ring[:, 1], ring[:, 0]))[0])
+    start = int(np.argmax(np.hypot(*(ring - ring.mean(axis=0)).T)))
     closed = np.vstack([np.roll(ring, -start, axis=0), ring[start]])
-    line = shapely.LineString(closed).simplify(tolerances.SAME_POINT, preserve_topology=False)
-    kept: FloatArray = np.array(line.coords)[:-1]
-    return kept
+    # Within one line no three neighbours stand out by more than twice the tolerance.
+    corner = _off_line(closed[1:-1], closed[:-2], closed[2:]) > 2.0 * tolerances.SAME_POINT
+    kept = [0]
+    for index in range(1, len(ring)):
+        last, after = kept[-1], closed[index + 1]
+        passed = closed[last + 1 : index + 1]
+        if corner[index - 1] or (
+            _off_line(passed, closed[last], after).max() > tolerances.SAME_POINT
+        ):
+            kept.append(index)
+    return closed[kept]
+
+
+def _off_line(points: FloatArray, first: FloatArray, second: FloatArray) -> FloatArray:
+    """Return how far points stand off the line through two others; all may be rows."""
+    along, away = second - first, points - first
+    cross = along[..., 0] * away[..., 1] - along[..., 1] * away[..., 0]
+    length = np.hypot(along[..., 0], along[..., 1])
+    off = np.hypot(away[..., 0], away[..., 1])
+    np.divide(np.abs(cross), length, out=off, where=length > 0.0)
+    return off
 
 
 def _turned(ring: FloatArray, *, positive: bool) -> FloatArray:
