@@ -146,3 +146,11 @@ def test_an_interrupted_run_still_lays_every_cloth():
     layout = lay_plan(everything(), stop=Stop(iterations=10_000), interrupted=lambda: True)
     assert len(layout.lays) == 2
     assert any(warning.startswith("stopped early") for warning in layout.warnings)
+
+
+def test_any_grain_on_a_nap_is_pointed_out():
+    """Common practice: pile cut across its run shades differently beside the rest."""
+    plan = plan_of(piece(GORE, name="facing", grain="any"), nap="one-way")
+    (warning,) = lay_plan(plan, stop=BRIEF).warnings
+    assert "'calico'" in warning
+    assert "facing" in warning

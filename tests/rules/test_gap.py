@@ -54,3 +54,11 @@ def test_what_stands_over_the_box_is_cut_off():
     assert within_box(ring, (0, 0, 100, 100)) is ring
     cut = within_box(as_points([(0, 0), (100, -5), (100, 100), (0, 100)]), (0, 0, 100, 100))
     assert bounds(cut) == (0, 0, 100, 100)
+
+
+def test_a_needle_still_holds_its_gap():
+    """A point so sharp that its mitre would run off for metres is blunted outside the round."""
+    needle = as_points([(0, 0), (3000, 1), (0, 2)])
+    grown = shapely.Polygon(grow(needle, (), 5.0)[0])
+    assert grown.covers(shapely.Polygon(needle).buffer(5 * (1 - 1e-9), quad_segs=32))
+    assert grown.bounds == pytest.approx((-5, -5, 3005, 7))
