@@ -81,7 +81,7 @@ def _lay(lay: Lay, units: str, cloth: Cloth | None) -> Iterator[str]:
     yield _line("Cloth used", f"{100 * lay.utilisation:.1f} %")
     yield _line("Length", _how_good(lay, units))
     label = "Cut"
-    for text in _tally(lay):
+    for text in _tally(lay, alike=cloth is not None and cloth.sides == "alike"):
         yield _line(label, text)
         label = ""
 
@@ -129,13 +129,13 @@ def _how_good(lay: Lay, units: str) -> str:
     )
 
 
-def _tally(lay: Lay) -> Iterator[str]:
+def _tally(lay: Lay, *, alike: bool) -> Iterator[str]:
     """Yield one line for each piece: its name and how many of each hand are laid."""
     counts: dict[str, Counter[str]] = {}
     for placement in lay.placements:
-        counts.setdefault(placement.piece, Counter())[_which(placement)] += 1
+        counts.setdefault(placement.piece, Counter())[_which(placement, alike=alike)] += 1
     room = min(40, max(map(len, counts)))
-    order = ("right", "left", "whole", "as drawn", "mirrored")
+    order = ("right", "left", "whole", "single", "as drawn", "mirrored")
     for piece, hands in counts.items():
         name = f"{piece}:".ljust(room + 1).replace(" ", _FIXED)
         yield name + _FIXED + ", ".join(f"{hands[hand]} {hand}" for hand in order if hands[hand])
@@ -143,11 +143,14 @@ def _tally(lay: Lay) -> Iterator[str]:
     yield f"{total} {'piece' if total == 1 else 'pieces'} in all"
 
 
-def _which(placement: Placement) -> str:
+def _which(placement: Placement, *, alike: bool) -> str:
+    """Return the hand of a copy; on cloth alike on both sides a single one has none."""
     if placement.hand:
         return {"R": "right", "L": "left"}[placement.hand]
     if _same_turned_over(placement):
         return "whole"
+    if alike:
+        return "single"
     return "mirrored" if placement.mirrored else "as drawn"
 
 

@@ -70,6 +70,15 @@ def test_a_single_lopsided_piece_says_how_it_lies():
     assert "gore: 1 mirrored\n" in summarise(None, layout_of(lay))
 
 
+def test_on_cloth_alike_on_both_sides_a_single_piece_has_no_hand():
+    """Turned over to save cloth, it is the same piece still."""
+    plan, _ = two_gores()
+    gore = replace(plan.pieces[0], mirrored=0)
+    plan = replace(plan, pieces=(gore,), cloths=(replace(DAMASK, sides="alike"),))
+    lay = lay_on(DAMASK, [put(gore, 1, 0.0, (0.0, 310.0), mirrored=True)])
+    assert "gore: 1 single\n" in summarise(plan, layout_of(lay))
+
+
 def test_cautions_come_only_where_they_apply():
     """Blades always; shrinking, nap and bias where the cloth or the piece asks for them."""
     plain, napped = " ".join(summarise(*apron()).split()), two_gores()[1]
