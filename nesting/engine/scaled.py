@@ -112,6 +112,8 @@ def _rounded(shape: Shape, scale: float) -> tuple[tuple[IntArray, ...], tuple[fl
     low, high = rings[0].min(axis=0), rings[0].max(axis=0)
     centre = (low + high) // 2
     tidy = [without_straight_points(ring - centre) for ring in rings]
+    if (tidy[0].max(axis=0) != high - centre).any() or (tidy[0].min(axis=0) != low - centre).any():
+        raise ValueError("a shape has a spike of no width: it is not a simple ring")
     return tuple(ring for ring in tidy if len(ring) >= 3), (float(centre[0]), float(centre[1]))
 
 

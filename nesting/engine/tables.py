@@ -59,7 +59,7 @@ def build_tables(scaled: ScaledProblem) -> PairTables:
         for s in range(n):
             if table[t, s] >= 0:
                 continue
-            polygons.append(no_fit_polygon(shapes[t].parts, shapes[s].parts))
+            polygons.append(no_fit_polygon(shapes[t], shapes[s]))
             # nfp(s, t) = -nfp(t, s), and turning both shapes by 180 degrees negates it as well.
             for fixed, moving, factor in (
                 (t, s, 1.0),

@@ -55,18 +55,14 @@ def twice_area(ring: IntArray) -> int:
 
 def without_straight_points(ring: IntArray) -> IntArray:
     """Return the ring without repeated points and points on straight edges."""
-    points = [tuple(int(v) for v in p) for p in ring]
-    changed = True
-    while changed and len(points) > 3:
-        n = len(points)
-        keep = [
-            p
-            for i, p in enumerate(points)
-            if _cross(points[i - 1], p, points[(i + 1) % n]) != 0
-        ]
-        changed = 3 <= len(keep) < n
-        points = keep if changed else points
-    return np.array(points, dtype=np.int64)
+    while len(ring) > 3:
+        edge = ring - np.roll(ring, 1, axis=0)
+        following = np.roll(edge, -1, axis=0)
+        keep = edge[:, 0] * following[:, 1] != edge[:, 1] * following[:, 0]
+        if keep.all() or keep.sum() < 3:
+            break
+        ring = ring[keep]
+    return ring
 
 
 def _cross(a: Sequence[int], b: Sequence[int], c: Sequence[int]) -> int:

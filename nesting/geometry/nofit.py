@@ -4,12 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 import pyclipper
 
 from .convex import IntArray, without_straight_points
+from .convolution import convolution
 from .minkowski import convex_sums
+
+
+class Solid(Protocol):
+    """A polygon on integers: its outer ring and holes, and convex parts that tile it."""
+
+    @property
+    def rings(self) -> tuple[IntArray, ...]:
+        """Outer ring counter-clockwise, then holes clockwise."""
+
+    @property
+    def parts(self) -> tuple[IntArray, ...]:
+        """Convex counter-clockwise rings (see ``convex_parts``)."""
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -37,26 +51,26 @@ class NoFitPolygon:
         return NoFitPolygon(tuple(-ring for ring in self.rings))
 
 
-def no_fit_polygon(fixed: Sequence[IntArray], moving: Sequence[IntArray]) -> NoFitPolygon:
-    """Return the no-fit polygon of two shapes given as convex parts.
+def no_fit_polygon(fixed: Solid, moving: Solid) -> NoFitPolygon:
+    """Return the no-fit polygon of two shapes.
 
     It is the Minkowski sum of the fixed shape and the moving shape reflected through the
-    origin: the union, over all pairs of parts, of convex sums. The union is taken on integers,
+    origin. For two shapes without holes it is the region their convolution winds around; with
+    holes, the union of the sums of all pairs of convex parts. Either is cleaned up on integers,
     so that its corners lie within one unit of the exact ones.
-
-    Parameters
-    ----------
-    fixed, moving
-        Convex counter-clockwise rings that tile each shape (see ``convex_parts``), in
-        coordinates of at most 2**29; both relative to the shape's own reference point.
     """
-    sums = convex_sums(fixed, [-part for part in moving])
-    if len(sums) == 1:
+    if len(fixed.parts) == len(moving.parts) == 1:
+        sums = convex_sums(fixed.parts, [-moving.parts[0]])
         return NoFitPolygon((without_straight_points(sums[0]),))
+    if len(fixed.rings) == len(moving.rings) == 1:
+        return _united(convolution(fixed.rings[0], -moving.rings[0]))
+    return _united(convex_sums(fixed.parts, [-part for part in moving.parts]))
+
+
+def _united(tracks: Sequence[IntArray]) -> NoFitPolygon:
+    """Return the region around which closed tracks wind a positive number of times."""
     clipper = pyclipper.Pyclipper()
-    clipper.AddPaths([ring.tolist() for ring in sums], pyclipper.PT_SUBJECT, True)
-    union = clipper.Execute(
-        pyclipper.CT_UNION, pyclipper.PFT_NONZERO, pyclipper.PFT_NONZERO
-    )
+    clipper.AddPaths([track.tolist() for track in tracks], pyclipper.PT_SUBJECT, True)
+    union = clipper.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE)
     rings = [without_straight_points(np.array(ring, dtype=np.int64)) for ring in union]
     return NoFitPolygon(tuple(ring for ring in rings if len(ring) >= 3))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
@@ -57,14 +58,15 @@ def path_length(path: FloatArray) -> float:
 def rotation(degrees: float) -> FloatArray:
     """Return the 2 by 2 matrix that turns column vectors counter-clockwise.
 
-    Multiples of 90 degrees are exact: the entries are 0, 1 and -1.
+    Quarter turns on top of any angle are exact, so that shapes turned by 90 degrees more are
+    the same shapes to the last digit; at multiples of 90 the entries are 0, 1 and -1.
     """
     quarter, rest = divmod(degrees % 360.0, 90.0)
-    if rest == 0.0:
-        c, s = ((1.0, 0.0), (0.0, 1.0), (-1.0, 0.0), (0.0, -1.0))[int(quarter) % 4]
-    else:
-        angle = np.radians(degrees)
-        c, s = float(np.cos(angle)), float(np.sin(angle))
+    c, s = math.cos(math.radians(rest)), math.sin(math.radians(rest))
+    if rest == 45.0:
+        c = s = math.sqrt(0.5)
+    for _ in range(int(quarter) % 4):
+        c, s = -s, c
     return np.array([[c, -s], [s, c]])
 
 
