@@ -77,12 +77,11 @@ def run_lay(
         When anything is wrong; then nothing has been written.
     """
     # Reading and solving import the heavy libraries; help and completion must not wait for them.
-    from nesting.report.summary import summarise  # noqa: PLC0415
-
     from nesting.model.stop import Stop  # noqa: PLC0415
     from nesting.planning import lay_plan  # noqa: PLC0415
     from nesting.readers.plan import read_plan  # noqa: PLC0415
     from nesting.report.layout_file import layout_to_dict  # noqa: PLC0415
+    from nesting.report.summary import summarise  # noqa: PLC0415
 
     folder = out if out is not None else Path(f"yardage-{path.stem}")
     check_writable(folder)

@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from nesting.model.layout import Layout
 
 _ELSEWHERE = "choose another folder with --out"
+_FORMATS = ("png", "svg", "pdf")
 
 
 def check_writable(folder: Path) -> None:
@@ -51,7 +52,7 @@ def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
         with tempfile.TemporaryDirectory(prefix=".yardage-", dir=folder.parent) as temporary:
             stage = Path(temporary) / folder.name
             stage.mkdir()
-            write_markers(layout, stage, formats=("png", "svg", "pdf"))
+            write_markers(layout, stage, formats=_FORMATS)
             (stage / "summary.txt").write_text(summary.rstrip("\n") + "\n", encoding="utf-8")
             write_layout(layout, stage / "layout.json")
             names = sorted(
@@ -60,8 +61,7 @@ def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
             if not folder.exists():
                 stage.rename(folder)
             else:
-                for name in names:
-                    (stage / name).replace(folder / name)
+                _replace_in(folder, stage, names)
     except OSError as error:
         if isinstance(error, InputFileError):
             raise
@@ -70,3 +70,17 @@ def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
             f"it cannot be written: {reason}", remedy=_ELSEWHERE, file=folder
         ) from error
     return names
+
+
+def _replace_in(folder: Path, stage: Path, names: list[str]) -> None:
+    """Put new results over those of an earlier run, and take away markers that no longer hold.
+
+    A marker left over from a cloth that the plan no longer has could be cut by mistake.
+    """
+    if (folder / "layout.json").exists():
+        for ending in _FORMATS:
+            for old in folder.glob(f"marker-*.{ending}"):
+                if old.name not in names:
+                    old.unlink()
+    for name in names:
+        (stage / name).replace(folder / name)

@@ -54,11 +54,14 @@ def test_second_run_replaces_the_first(plan, run, tmp_path):
     folder = tmp_path / "here" / "out"
     folder.mkdir()
     (folder / "notes.txt").write_text("mine", encoding="utf-8")
-    for width in ("width = 90", "width = 60"):
-        altered(plan, "width = 90", width)
-        assert run("lay", plan, "--seconds", "0.3", "--out", "out").exit_code == 0
-    assert read_layout(folder / "layout.json").lays[0].usable_width == pytest.approx(580.0)
+    assert run("lay", plan, "--seconds", "0.3", "--out", "out").exit_code == 0
+    plan.write_text(plan.read_text("utf-8").replace("holland", "linen"), encoding="utf-8")
+    assert run("lay", plan, "--seconds", "0.3", "--out", "out").exit_code == 0
+    assert read_layout(folder / "layout.json").lays[0].cloth == "linen"
     assert (folder / "notes.txt").read_text("utf-8") == "mine"
+    markers = {path.stem for path in folder.glob("marker-*")}
+    assert len(markers) == 1, "a marker of the cloth that is gone was left"
+    assert "linen" in markers.pop()
 
 
 def test_owned_cloth_too_short(plan, run, tmp_path):
