@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from matplotlib.axes import Axes
@@ -11,6 +10,7 @@ from matplotlib.ticker import FuncFormatter, MultipleLocator
 
 from ..model.layout import Lay
 from ..units import MM_PER, length_text
+from .fit import extent
 from .style import CONTINUED, FAINT, INK, PAPER, SELVAGE_HATCH, SMALL
 
 
@@ -46,85 +46,81 @@ class Window:
 def draw_cloth(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point: float) -> None:
     """Draw everything of a lay but its pieces; the axes then measure in millimetres."""
     low, high = -lay.selvage, lay.usable_width + lay.selvage
-    far = min(window.end, max(lay.length, window.start))
+    length = window.end - window.start
     axes.add_patch(
-        Rectangle(
-            (window.start, low),
-            window.end - window.start,
-            high - low,
-            fc=PAPER,
-            ec="none",
-            zorder=0,
-        )
+        Rectangle((window.start, low), length, high - low, fc=PAPER, ec="none", zorder=0)
     )
     _selvages(lay, axes, window, mm_per_point)
     _rulers(axes, Ruler.of(units), window, lay.usable_width)
-    above = high + 3.0 * mm_per_point
     if window.holds(0.0):
         axes.plot([0, 0], [low, high], color=INK, lw=2.2, zorder=1.5, gid="squared cut end")
-        axes.text(0, above, "squared cut end", fontsize=SMALL, ha="left", va="bottom")
     else:
         axes.plot([window.start] * 2, [low, high], color=FAINT, lw=0.8, ls=CONTINUED)
     if window.holds(lay.length):
-        axes.plot([far, far], [low, high], color=INK, lw=1.6, ls=CONTINUED, gid="end of the lay")
-        told = f"end of the lay  {length_text(lay.length, units)}"
-        room = (far - window.start) / mm_per_point > 190.0
-        axes.text(
-            far, above, told, fontsize=SMALL, ha="right" if room else "left", va="bottom"
-        ).set_position((far if room else max(far, window.start + 70 * mm_per_point), above))
+        axes.plot(
+            [lay.length] * 2, [low, high], color=INK, lw=1.6, ls=CONTINUED, gid="end of the lay"
+        )
     else:
         axes.plot([window.end] * 2, [low, high], color=FAINT, lw=0.8, ls=CONTINUED)
-        axes.text(window.end, above, "continued", fontsize=SMALL, ha="right", va="bottom")
+    _words_above(lay, axes, window, units, mm_per_point)
+
+
+def _words_above(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point: float) -> None:
+    """Name cut end, nap and end of the lay above the cloth, on more lines where it is short."""
+    points = (window.end - window.start) / mm_per_point
+    high = lay.usable_width + lay.selvage
+
+    def height(line: int) -> float:
+        return high + (3.0 + 9.0 * line) * mm_per_point
+
+    if window.holds(0.0):
+        axes.text(0.0, height(0), "squared cut end", fontsize=SMALL, ha="left", va="bottom")
+    if window.holds(lay.length):
+        line = 0 if points > 170.0 else 1
+        words = f"end of the lay  {length_text(lay.length, units)}"
+        x, side = (lay.length, "right") if line == 0 else (window.start, "left")
+    else:
+        x, line, words, side = window.end, 0, "continued", "right"
+    axes.text(x, height(line), words, fontsize=SMALL, ha=side, va="bottom")
     if lay.nap == "one-way":
-        _nap(axes, window, above, mm_per_point)
+        if points > 340.0:
+            _nap(axes, window.start + 75.0 * mm_per_point, height(0), mm_per_point)
+        else:
+            _nap(axes, window.start, height(line + 1), mm_per_point)
 
 
 def _selvages(lay: Lay, axes: Axes, window: Window, mm_per_point: float) -> None:
     length = window.end - window.start
-    for edge, base, inner in (
-        ("near", -lay.selvage, 0.0),
-        ("far", lay.usable_width, lay.usable_width),
-    ):
+    named = "selvage" if lay.selvage > 0 else "edge"
+    for edge, inner, outward in (("near", 0.0, -1.0), ("far", lay.usable_width, 1.0)):
+        outer = inner + outward * lay.selvage
         if lay.selvage > 0:
             axes.add_patch(
                 Rectangle(
-                    (window.start, base), length, lay.selvage,
+                    (window.start, min(inner, outer)), length, lay.selvage,
                     fc=PAPER, ec=FAINT, lw=0.0, hatch=SELVAGE_HATCH, zorder=0.5,
                     gid=f"{edge} selvage",
                 )
             )  # fmt: skip
-        outer = inner - lay.selvage if edge == "near" else inner + lay.selvage
         axes.plot([window.start, window.end], [outer] * 2, color=INK, lw=1.2, zorder=1)
         axes.plot([window.start, window.end], [inner] * 2, color=FAINT, lw=0.6, zorder=1)
-    named = "selvage" if lay.selvage > 0 else "edge"
-    middle = (window.start + window.end) / 2
-    above = lay.usable_width + lay.selvage + 3.0 * mm_per_point
-    axes.text(middle, above, f"far {named}", fontsize=SMALL, ha="center", va="bottom", color=FAINT)
-    # The ruler has the line below the cloth, so the near edge is named on the line after it.
-    axes.annotate(
-        f"near {named}",
-        (1.0, 0.0),
-        (0.0, -19.0),
-        xycoords="axes fraction",
-        textcoords="offset points",
-        fontsize=SMALL,
-        ha="right",
-        va="top",
-        color=FAINT,
-    )
+        axes.text(
+            window.end + 4.0 * mm_per_point, (inner + outer) / 2, f"{edge} {named}",
+            fontsize=SMALL, ha="left", va="center", color=FAINT,
+        )  # fmt: skip
 
 
 def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float) -> None:
     def told(mm: float, _place: object = None) -> str:
         return f"{mm / ruler.mm:g}"
 
-    for axis, extent in ((axes.xaxis, window.end - window.start), (axes.yaxis, width)):
+    for axis, shown in ((axes.xaxis, window.end - window.start), (axes.yaxis, width)):
         # As many numbers as stand apart: at most about thirty along any side.
         apart = ruler.numbered * ruler.mm
-        while extent / apart > 30:
+        while shown / apart > 30:
             apart *= 2
         axis.set_major_locator(MultipleLocator(apart))
-        if extent / (ruler.marked * ruler.mm) < 300:
+        if shown / (ruler.marked * ruler.mm) < 300:
             axis.set_minor_locator(MultipleLocator(ruler.marked * ruler.mm))
         axis.set_major_formatter(FuncFormatter(told))
         axis.set_tick_params(which="major", length=5, width=0.6, labelsize=SMALL, pad=2)
@@ -138,22 +134,15 @@ def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float) -> None:
     axes.spines["bottom"].set_bounds(window.start, window.end)
 
 
-def _nap(axes: Axes, window: Window, above: float, mm_per_point: float) -> None:
-    x = window.start + 75.0 * mm_per_point
-    y = above + 3.5 * mm_per_point
+def _nap(axes: Axes, x: float, y: float, mm_per_point: float) -> None:
+    """Say and show which way the tops point, starting at a place above the cloth."""
+    words = "one-way cloth, all tops this way"
+    axes.text(x, y, words, fontsize=SMALL, ha="left", va="bottom")
+    start, level = x + (extent([words], SMALL)[0] + 1.0) * mm_per_point, y + 4.0 * mm_per_point
     axes.add_patch(
         FancyArrowPatch(
-            (x, y), (x + 34.0 * mm_per_point, y),
+            (start, level), (start + 30.0 * mm_per_point, level),
             arrowstyle="simple,head_length=7,head_width=7,tail_width=2.4",
             fc=PAPER, ec=INK, lw=0.8, clip_on=False, shrinkA=0, shrinkB=0, gid="nap",
         )
     )  # fmt: skip
-    axes.text(
-        x + 37.0 * mm_per_point, above, "one-way: all tops", fontsize=SMALL, ha="left", va="bottom"
-    )
-
-
-def ticks_end(length: float, units: str) -> float:
-    """Return the length rounded up to the next mark of the ruler, in millimetres."""
-    mark = Ruler.of(units).marked * Ruler.of(units).mm
-    return math.ceil(length / mark) * mark

@@ -22,10 +22,13 @@ from .style import FAINT, KEY_SIZE, RC, SMALL, TITLE_SIZE
 PAGE: tuple[float, float] = (297 / 25.4, 210 / 25.4)
 """A4 lying, inches (ISO 216)."""
 
-_LEFT, _RIGHT, _TOP, _BOTTOM = 0.72, 0.42, 0.35, 0.35
-_TITLE, _ABOVE, _BELOW, _LEGEND = 0.52, 0.26, 0.52, 0.22  # inches of a page's parts
+_LEFT, _RIGHT, _TOP, _BOTTOM = 0.72, 0.76, 0.35, 0.35
+_TITLE, _ABOVE, _BELOW, _LEGEND = 0.48, 0.38, 0.50, 0.22  # inches of a page's parts
 _TALLEST = 5.9  # inches of cloth width on a page
+_LOWEST = 1.0  # inches of cloth width that narrow cloth keeps
 _SMALLEST = 0.0045  # inches to the millimetre: the scale that long narrow lays keep, about 1:9
+_BETWEEN = 0.16  # inches after the key of a lay
+_NARROWEST = 9.4  # inches that titles and legend take
 _DPI = 180
 
 
@@ -51,7 +54,9 @@ def render(layout: Layout, lays: Sequence[Lay], ending: str) -> bytes:
                     for windows in _pages(lay):
                         pdf.savefig(_figure(layout, [(lay, windows)], PAGE))
         else:
-            figure = _figure(layout, [(lay, _windows(lay)) for lay in lays], (PAGE[0], 0.0))
+            figure = _figure(
+                layout, [(lay, _windows(lay)) for lay in lays], (_picture_width(lays), 0.0)
+            )
             metadata = {"Date": None} if ending == "svg" else {}
             figure.savefig(buffer, format=ending, dpi=_DPI, metadata=metadata)
     return buffer.getvalue()
@@ -65,7 +70,8 @@ def scale_of(lay: Lay) -> float:
     """
     by_width = _TALLEST / lay.cloth_width
     by_length = _room() / lay.length
-    return min(by_width, max(by_length, _SMALLEST))
+    readable = max(_SMALLEST, _LOWEST / lay.cloth_width)
+    return min(by_width, max(by_length, readable))
 
 
 def _room() -> float:
@@ -78,6 +84,12 @@ def _windows(lay: Lay) -> list[tuple[float, float]]:
     rows = max(1, math.ceil(lay.length * scale / _room() - 1e-9))
     step = lay.length / rows
     return [(n * step, (n + 1) * step) for n in range(rows)]
+
+
+def _picture_width(lays: Sequence[Lay]) -> float:
+    """Return the inches a picture needs for its longest row, and for the words."""
+    longest = max((end - start) * scale_of(lay) for lay in lays for start, end in _windows(lay))
+    return max(_LEFT + longest + _RIGHT, _NARROWEST)
 
 
 def _pages(lay: Lay) -> Iterator[list[tuple[float, float]]]:
@@ -118,7 +130,7 @@ def _figure(
         for line in _key_lines(key):
             texts.append((top, line, KEY_SIZE, "black"))
             top += 0.145
-        top += 0.08
+        top += _BETWEEN
     texts.append((top, _legend([lay for lay, _ in parts]), SMALL, FAINT))
     height = max(least[1], top + _LEGEND + _BOTTOM / 2)
     figure.set_size_inches(width, height)
@@ -197,4 +209,4 @@ def _legend(lays: Sequence[Lay]) -> str:
         "R as drawn, L mirrored": any(p.hand for p in placements),
         "face down: lay the pattern face down": any(p.mirrored for p in placements),
     }
-    return "     ".join(sign for sign, occurs in signs.items() if occurs)
+    return "    ".join(sign for sign, occurs in signs.items() if occurs)

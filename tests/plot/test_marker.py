@@ -154,7 +154,7 @@ def test_one_way_cloth_bears_an_arrow_with_the_nap():
     (arrow,) = by_id(axes, "nap")
     (x0, _), (x1, _) = arrow._posA_posB
     assert x1 > x0
-    assert "one-way: all tops" in texts(axes)
+    assert "one-way cloth, all tops this way" in texts(axes)
     assert by_id(drawn(LAY)[0], "nap") == []
 
 
