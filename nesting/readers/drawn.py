@@ -17,13 +17,15 @@ class DrawnPath(NamedTuple):
     """A path as drawn.
 
     ``points`` has shape (n, 2), millimetres, y up; a closed path does not repeat its first
-    point. ``layer`` is the drawing's own word for what it is, ``entity`` how an error names it.
+    point. ``layer`` is the drawing's own word for what it is, ``entity`` how an error names
+    it; paths of one ``shape`` were drawn as one thing.
     """
 
     points: FloatArray
     closed: bool
     layer: str
     entity: str
+    shape: int = 0
 
 
 class DrawnPoint(NamedTuple):

@@ -6,7 +6,10 @@ import logging
 import os
 from typing import TYPE_CHECKING, Final
 
+from ezdxf import document as ezdxf_document
 from ezdxf import recover
+from ezdxf.audit import AuditError
+from ezdxf.lldxf.tagger import binary_tags_loader
 
 from ..errors import InputError, InputFileError
 from ..units import MM_PER
@@ -22,6 +25,12 @@ if TYPE_CHECKING:
 logging.getLogger("ezdxf").addHandler(logging.NullHandler())
 
 _MOST_REPAIRS: Final = 20
+_BINARY: Final = b"AutoCAD Binary DXF"
+_UNSAFE: Final = frozenset({
+    AuditError.INVALID_FLOATING_POINT_VALUE, AuditError.INVALID_INTEGER_VALUE,
+    AuditError.MODELSPACE_NOT_FOUND, AuditError.INVALID_BLOCK_REFERENCE_CYCLE,
+})  # fmt: skip
+"""Faults whose mending would be a guess at what was drawn."""
 
 INSUNITS: Final[dict[int, tuple[str, float]]] = {
     1: ("inches", 25.4),
@@ -48,21 +57,27 @@ def open_dxf(path: Path, notes: Notes) -> Document:
     InputFileError
         If it is no DXF file, breaks off before its end, or cannot be mended.
     """
-    _refuse_truncated(path)
+    binary = _refuse_truncated(path)
     try:
-        document, auditor = recover.readfile(path)
+        if binary:
+            document = ezdxf_document.Drawing.load(binary_tags_loader(path.read_bytes()))
+            auditor = document.audit()
+        else:
+            document, auditor = recover.readfile(path)
     except Exception as error:  # damage makes the recovery fail in any way at all
         raise InputFileError(
             f"it cannot be read as DXF ({error})",
             remedy="export it again as ASCII DXF",
             file=path,
         ) from error
-    if auditor.errors:
-        raise InputFileError(
-            f"it is damaged where no mending is safe ({auditor.errors[0].message})",
-            remedy="export it again as ASCII DXF",
-            file=path,
-        )
+    for fault in auditor.errors:
+        if fault.code in _UNSAFE:
+            raise InputFileError(
+                f"it is damaged where no mending is safe ({fault.message})",
+                remedy="export it again as ASCII DXF",
+                file=path,
+            )
+        notes.add("assumed", "", f"{fault.message.rstrip('.')}; left as it is")
     fixes = [fix.message for fix in auditor.fixes]
     for message in fixes[:_MOST_REPAIRS]:
         notes.add("repaired", "", message.rstrip("."))
@@ -71,8 +86,8 @@ def open_dxf(path: Path, notes: Notes) -> Document:
     return document
 
 
-def _refuse_truncated(path: Path) -> None:
-    """Refuse a file without the end mark every DXF file closes with, and one that is no DXF."""
+def _refuse_truncated(path: Path) -> bool:
+    """Refuse a file that is no DXF or lacks the end mark; return whether it is binary DXF."""
     with path.open("rb") as stream:
         head = stream.read(4096)
         stream.seek(0, os.SEEK_END)
@@ -90,6 +105,7 @@ def _refuse_truncated(path: Path) -> None:
             remedy="copy or export it again; part of the pattern is lost",
             file=path,
         )
+    return head.startswith(_BINARY)
 
 
 def millimetres_per_unit(

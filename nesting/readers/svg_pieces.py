@@ -24,7 +24,7 @@ class _Gathered:
     marks: list[DrawnPath] = field(default_factory=list)
     texts: list[DrawnText] = field(default_factory=list)
     pieces: list[SvgGroup] = field(default_factory=list)
-    names: dict[str, Names] = field(default_factory=dict)
+    names: dict[int, Names] = field(default_factory=dict)
 
     def outlines(self) -> list[DrawnPath]:
         """Return the closed outlines without a role, ends joined."""
@@ -64,7 +64,7 @@ def _gather(group: SvgGroup, role_word: str = "") -> _Gathered:
         for path in shape.paths:
             word = path.layer or role_word
             (found.marks if word else found.lines).append(path._replace(layer=word))
-            found.names[path.entity] = shape.names
+            found.names[path.shape] = shape.names
     for inner in group.groups:
         word = inner.names.role_word or role_word
         below = _gather(inner, word)
@@ -99,13 +99,13 @@ def _group_piece(
     outline = max(outlines, key=lambda path: abs(signed_area(path.points)))
     name = group.names.best
     if group.is_layer:
-        own = found.names[outline.entity]
+        own = found.names[outline.shape]
         name = own.label or own.title or name
     piece = RawPiece(name, outline.points)
     for path in outlines:
         if path is outline:
             continue
-        if path.entity == outline.entity:
+        if path.shape == outline.shape:
             _add_hole(piece, path, notes)
         else:
             notes.unread(name, f"{path.entity} is closed but its name tells no role")
@@ -134,7 +134,7 @@ def _add_loose(loose: _Gathered, raws: list[RawPiece], notes: Notes) -> None:
         if owner is not None:
             add_path(pieces[owner], mark, notes)
         elif mark.closed and _is_large(mark):
-            name = loose.names[mark.entity].best
+            name = loose.names[mark.shape].best
             notes.add("assumed", name, f"it lies in no other piece, so it is one, not a {name!r}")
             late.append(RawPiece(name, mark.points))
         else:
@@ -159,9 +159,9 @@ def _add_loose(loose: _Gathered, raws: list[RawPiece], notes: Notes) -> None:
 
 
 def _loose_outlines(loose: _Gathered, notes: Notes) -> list[RawPiece]:
-    by_shape: dict[str, list[DrawnPath]] = {}
+    by_shape: dict[int, list[DrawnPath]] = {}
     for path in loose.outlines():
-        by_shape.setdefault(path.entity, []).append(path)
+        by_shape.setdefault(path.shape, []).append(path)
     everything = [path for paths in by_shape.values() for path in paths]
     refuse_drawn_twice(
         [path.points for path in everything],
@@ -169,8 +169,8 @@ def _loose_outlines(loose: _Gathered, notes: Notes) -> list[RawPiece]:
         file=notes.file,
     )
     pieces = []
-    for entity, paths in by_shape.items():
-        name = loose.names[entity].best
+    for shape, paths in by_shape.items():
+        name, entity = loose.names[shape].best, paths[0].entity
         if not name:
             notes.unread(entity, "a closed outline without a name (id or label)")
             continue

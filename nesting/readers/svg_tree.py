@@ -23,7 +23,7 @@ _NOT_DRAWN: Final = frozenset({
     "symbol", "linearGradient", "radialGradient", "filter", "script", "style",
 })  # fmt: skip
 _DEEPEST: Final = 50
-_MOST_ELEMENTS: Final = 100_000
+_MOST_ELEMENTS: Final = 30_000
 
 
 class Names(NamedTuple):
@@ -150,6 +150,7 @@ class TreeReader:
         if tag in SHAPES:
             paths = shape_paths(element, matrix, file=self.file, item=item, layer=names.role_word)
             if paths:
+                paths = [path._replace(shape=self._count) for path in paths]
                 group.shapes.append(SvgShape(names, paths))
             else:
                 self.notes.unread(item, "nothing is drawn by it")
