@@ -76,3 +76,23 @@ def test_owned_cloth_costs_nothing_and_has_an_end():
         assert [f.kind for f in check_layout(plan, layout_of(lay))] == kinds
     silent = layout_of(replace(lay, reason=""))
     assert "no reason" in said(check_layout(plan, silent), "cloth")
+
+
+def test_without_a_step_exactly_the_need_is_bought():
+    """A shop that cuts any length sells neither less nor more."""
+    cloth = replace(DAMASK, step=0.0)
+    plan, layout = two_gores()
+    plan = replace(plan, cloths=(cloth,))
+    right = layout_of(lay_on(cloth, layout.lays[0].placements))
+    assert check_layout(plan, right) == ()
+    buy = right.lays[0].buy
+    parts = {**buy.made_of, "rounding": 1.0}
+    more = replace(buy, length=buy.length + 1.0, made_of=parts)
+    assert "are needed" in said(check_layout(plan, only_lay(right, buy=more)), "buy")
+
+
+def test_a_price_the_plan_does_not_give_is_refused():
+    """No cost is worked out of nothing."""
+    plan, layout = two_gores()
+    unpriced = replace(plan, cloths=(replace(DAMASK, price=None),))
+    assert "gives no price" in said(check_layout(unpriced, layout), "buy")

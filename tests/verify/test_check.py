@@ -334,3 +334,31 @@ def test_every_right_grid_is_accepted(data):
         placements.append(moved(laid, cell * (n // 3) - low[0], cell * (n % 3) - low[1]))
     plan = Plan("t", "cm", (cloth,), (piece,))
     assert check_layout(plan, layout_of(lay_on(cloth, placements))) == ()
+
+
+@pytest.mark.parametrize(
+    "outline",
+    [np.zeros((2, 2)), np.zeros(6), np.array([(0.0, 0.0), (np.nan, 1.0), (1.0, 0.0)])],
+    ids=["two points", "no pairs", "not a number"],
+)
+def test_what_is_no_ring_is_refused_not_crashed_on(outline):
+    """Broken numbers end in findings."""
+    plan, layout = two_gores()
+    said(check_layout(plan, with_copy(layout, 0, outline=outline)), "outline")
+
+
+def test_directions_that_are_none_are_refused():
+    """A turn that is not a number, and a grain line without length."""
+    plan, layout = two_gores()
+    said(check_layout(plan, with_copy(layout, 0, turned=math.nan)), "turn")
+    dot = with_copy(layout, 0, grain=((50.0, 160.0), (50.0, 160.0)))
+    assert "grain line has no length" in said(check_layout(plan, dot), "turn")
+
+
+def test_a_hand_the_plan_does_not_ask_for_is_refused():
+    """One gore as drawn is asked; a mirrored one lies there."""
+    plan, layout = two_gores()
+    single = replace(plan, pieces=(replace(plan.pieces[0], mirrored=0),))
+    left = replace(layout.lays[0].placements[1], hand="", copy=1)
+    findings = check_layout(single, relaid(layout, [left]))
+    assert "which the plan does not ask for" in said(findings, "hand")
