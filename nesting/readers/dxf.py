@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from ..errors import InputFileError
 from ..model.pattern import PatternFile
 from .drawn import Drawing, Notes
-from .dxf_d6673 import layer_number, read_block, system_text
+from .dxf_d6673 import layer_number, read_block, style_level, system_text
 from .dxf_entities import EntityReader
 from .dxf_file import hidden_layers, millimetres_per_unit, open_dxf
 from .dxf_plain import read_sheet
@@ -18,7 +18,6 @@ from .piece import RawPiece, finish_piece, refuse_same_names
 
 if TYPE_CHECKING:
     from ezdxf.document import Drawing as Document
-    from ezdxf.entities.dxfentity import DXFEntity
     from ezdxf.entities.insert import Insert
 
 
@@ -51,20 +50,12 @@ def read_dxf(path: Path, *, units: str | None = None) -> PatternFile:
     refuse_unreadable(path)
     notes = Notes(str(path))
     document = open_dxf(path, notes)
-    texts = EntityReader(str(path), 1.0, Notes(str(path)), frozenset())
-    style = system_text(texts.read(_texts(document)).texts)
-    in_blocks = {
-        block.name: system_text(texts.read(e for e in block if _is_text(e)).texts)
-        for block in document.blocks
-        if not block.is_any_layout
-    }
-    units_text = next(
-        (found["units"] for found in (style, *in_blocks.values()) if "units" in found), None
-    )
+    texts = _system_texts(document, str(path))
+    units_text = next((found["units"] for found in texts if "units" in found), None)
     to_mm = millimetres_per_unit(document, units_text, units, notes)
     reader = EntityReader(str(path), to_mm, notes, hidden_layers(document))
-    if any("piece name" in found for found in (style, *in_blocks.values())):
-        raws = _d6673_pieces(document, reader, style, notes)
+    if any("piece name" in found for found in texts):
+        raws = _d6673_pieces(document, reader, style_level(texts[0]), notes)
     else:
         raws = _plain_pieces(document, reader, notes)
     for layout in document.layouts:
@@ -81,12 +72,14 @@ def read_dxf(path: Path, *, units: str | None = None) -> PatternFile:
     return PatternFile(str(path), pieces, notes.as_tuple())
 
 
-def _is_text(entity: DXFEntity) -> bool:
-    return entity.dxftype() in {"TEXT", "MTEXT"}
-
-
-def _texts(document: Document) -> list[DXFEntity]:
-    return [entity for entity in document.modelspace() if _is_text(entity)]
+def _system_texts(document: Document, file: str) -> list[dict[str, str]]:
+    """Return the system text of the sheet, then that of every block."""
+    reader = EntityReader(file, 1.0, Notes(file), frozenset())
+    spaces = [document.modelspace(), *(b for b in document.blocks if not b.is_any_layout)]
+    return [
+        system_text(reader.read(e for e in space if e.dxftype() in {"TEXT", "MTEXT"}).texts)
+        for space in spaces
+    ]
 
 
 def _inserts(document: Document) -> list[Insert]:

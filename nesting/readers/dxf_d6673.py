@@ -21,9 +21,12 @@ from .outline import open_outline_error
 from .piece import RawPiece
 
 _KEY = re.compile(r"^\s*([A-Za-z][A-Za-z _-]{0,40}?)\s*:\s*(.*?)\s*$")
-_KNOWN_KEYS: Final = frozenset({
+_STYLE_KEYS: Final = frozenset({
     "style name", "creation date", "creation time", "author", "sample size",
-    "grade rule table", "units", "piece name", "quantity", "rotation", "flip", "tilt", "fold",
+    "grade rule table", "units",
+})  # fmt: skip
+_KNOWN_KEYS: Final = _STYLE_KEYS | frozenset({
+    "piece name", "quantity", "rotation", "flip", "tilt", "fold",
     "material", "size name", "size", "category", "annotation",
 })  # fmt: skip
 _NOTCH_KINDS: Final = {4: "slit", 80: "T", 81: "castle", 82: "check", 83: "U"}
@@ -46,6 +49,11 @@ def system_text(texts: Iterable[DrawnText]) -> dict[str, str]:
         if key in _KNOWN_KEYS:
             found.setdefault(key, match[2])
     return found
+
+
+def style_level(texts: dict[str, str]) -> dict[str, str]:
+    """Return the system text that speaks of the whole style, not of one piece."""
+    return {key: value for key, value in texts.items() if key in _STYLE_KEYS}
 
 
 def layer_number(layer: str) -> int | None:

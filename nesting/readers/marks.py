@@ -13,7 +13,7 @@ from ..geometry.rings import FloatArray, Point, bounds
 from ..model.pattern import Notch
 from .drawn import DrawnPath, DrawnPoint, Notes
 from .outline import open_outline_error
-from .piece import RawPiece
+from .piece import RawPiece, far_ends
 from .roles import notch_kind_of, role_of
 
 _LINES: Final[dict[str, Callable[[RawPiece], list[FloatArray]]]] = {
@@ -38,7 +38,7 @@ def add_path(piece: RawPiece, path: DrawnPath, notes: Notes) -> None:
             line = np.vstack([path.points, path.points[:1]]) if path.closed else path.points
             _LINES[role](piece).append(line)
         case "grain":
-            piece.grains.append(path.points)
+            piece.grains.append(_grain(piece, path, notes))
         case "fold":
             piece.mirrors.append(path.points)
         case "top":
@@ -73,6 +73,19 @@ def middle(points: FloatArray) -> Point:
     """Return the middle of the box round the points."""
     left, low, right, high = bounds(points)
     return (left + right) / 2.0, (low + high) / 2.0
+
+
+def _grain(piece: RawPiece, path: DrawnPath, notes: Notes) -> FloatArray:
+    """Return a grain line; of a closed arrow shape the end higher on the page is the top."""
+    if not path.closed:
+        return path.points
+    ends = sorted(far_ends(path.points), key=lambda end: (end[1], end[0]))
+    notes.add(
+        "assumed",
+        piece.name,
+        "the grain is drawn as a closed shape; its end higher on the page is the top",
+    )
+    return np.array(ends)
 
 
 def _notch(outline: FloatArray, path: DrawnPath) -> Notch:

@@ -70,9 +70,11 @@ def finish_piece(raw: RawPiece, notes: Notes) -> PatternPiece:
     mirror = None
     drawn_fold = _longest(raw.mirrors, "fold line", raw, notes)
     if drawn_fold is not None:
-        edge = fold_edge(outline, _far_ends(drawn_fold), file=file, item=name)
+        edge = fold_edge(outline, far_ends(drawn_fold), file=file, item=name)
         outline, mirror = edge.outline, edge.mirror
-        repairs.extend(edge.repairs)
+        if edge.repairs:
+            outline = clean_outline(outline, file=file, item=name).ring
+            repairs.extend(edge.repairs)
     cutouts = []
     for drawn in raw.cutouts:
         cutout = clean_cutout(drawn, file=file, item=name)
@@ -122,6 +124,16 @@ def refuse_same_names(pieces: Iterable[PatternPiece], file: str) -> None:
         seen.add(piece.name)
 
 
+def far_ends(path: FloatArray) -> tuple[Point, Point]:
+    """Return the two points of a path that lie farthest apart, in the order they are drawn."""
+    hull = shapely.get_coordinates(shapely.MultiPoint(path).convex_hull)
+    apart = np.hypot(*(hull[:, None, :] - hull[None, :, :]).transpose(2, 0, 1))
+    ends = [hull[index] for index in np.unravel_index(np.argmax(apart), apart.shape)]
+    first, second = sorted(int(np.argmin(np.hypot(*(path - end).T))) for end in ends)
+    (ax, ay), (bx, by) = path[first], path[second]
+    return (float(ax), float(ay)), (float(bx), float(by))
+
+
 def _grain(raw: RawPiece, outline: FloatArray, notes: Notes) -> tuple[Point, Point]:
     drawn = _longest(raw.grains, "grain line", raw, notes)
     left, low, right, high = bounds(outline)
@@ -132,7 +144,7 @@ def _grain(raw: RawPiece, outline: FloatArray, notes: Notes) -> tuple[Point, Poi
             "assumed", raw.name, "no grain line is drawn; the grain runs up the page to the top"
         )
     else:
-        first, second = _far_ends(drawn)
+        first, second = far_ends(drawn)
         length = float(np.hypot(second[0] - first[0], second[1] - first[1]))
         if not length > tolerances.ON_OUTLINE:
             raise InputError(
@@ -155,18 +167,7 @@ def _longest(paths: list[FloatArray], what: str, raw: RawPiece, notes: Notes) ->
     _refuse_infinite(paths, what, raw, notes)
     if len(paths) > 1:
         notes.unread(raw.name, f"{len(paths)} {what}s are drawn; the longest is used")
-    return max(paths, key=lambda path: float(np.hypot(*np.subtract(*_far_ends(path)))))
-
-
-def _far_ends(path: FloatArray) -> tuple[Point, Point]:
-    """Return the two points of a path that lie farthest apart, in the order they are drawn."""
-    if len(path) > 2:
-        apart = np.hypot(*(path[:, None, :] - path[None, :, :]).transpose(2, 0, 1))
-        first, second = sorted(int(i) for i in np.unravel_index(np.argmax(apart), apart.shape))
-    else:
-        first, second = 0, len(path) - 1
-    (ax, ay), (bx, by) = path[first], path[second]
-    return (float(ax), float(ay)), (float(bx), float(by))
+    return max(paths, key=lambda path: float(np.hypot(*np.subtract(*far_ends(path)))))
 
 
 def _refuse_stray_cutouts(

@@ -128,8 +128,10 @@ def _subpaths(
 def _path(data: str, *, file: str, item: str) -> Path:
     if not data.strip() or data.strip() == "none":
         return Path()
-    if _PATH_DATA.fullmatch(data) is None:
-        raise _refused("d", data, file=file, item=item)
+    allowed = _PATH_DATA.match(data)
+    read = allowed.end() if allowed else 0
+    if read < len(data):
+        raise _refused("d", data[max(0, read - 10) :], file=file, item=item)
     try:
         return Path(data)
     except (ValueError, IndexError, TypeError, ArithmeticError):
@@ -139,7 +141,7 @@ def _path(data: str, *, file: str, item: str) -> Path:
 def _refused(name: str, value: str | None, *, file: str, item: str) -> InputError:
     shown = value if value is None or len(value) <= 40 else f"{value[:40]}..."
     return InputError(
-        f"{name} is {shown!r}, which SVG does not allow",
+        f"{name} holds {shown!r}, which SVG does not allow",
         remedy="draw the shape again or save the file anew",
         file=file,
         item=item,

@@ -131,7 +131,8 @@ class TreeReader:
         if tag in _NOT_DRAWN:
             return
         names = called or _names(element)
-        item = f"<{tag}> {names.best}".strip()
+        # What has no name of its own goes by that of its group.
+        item = f"<{tag}> {names.best or group.names.best}".strip()
         self._count += 1
         if self._count > _MOST_ELEMENTS or depth > _DEEPEST:
             raise InputError(

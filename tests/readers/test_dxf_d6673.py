@@ -234,6 +234,39 @@ def test_bad_boundaries_are_refused(tmp_path):
     refused(saved(document, tmp_path), "side gore: a second boundary", "one block per piece")
 
 
+def test_marks_drawn_as_lines(tmp_path):
+    """Notches as short lines from the edge inward, drill holes as circles."""
+    document = new_dxf()
+    block = gore(document)
+    block.add_line((50, 0), (50, 8), dxfattribs={"layer": "80"})
+    block.add_circle((60, 70), 2, dxfattribs={"layer": "13"})
+    block.add_circle((150, 300), 20, dxfattribs={"layer": "14"})
+    (piece,) = read_dxf(saved(document, tmp_path)).pieces
+    (notch,) = piece.notches
+    assert (notch.at, notch.angle, notch.depth, notch.kind) == ((50, 0), 90.0, 8.0, "T")
+    assert piece.drill_holes[0] == pytest.approx((60, 70))
+    assert piece.sew_lines[0][0] == pytest.approx(piece.sew_lines[0][-1])
+
+
+def test_open_cutouts_are_refused(tmp_path):
+    """By piece and place."""
+    document = new_dxf()
+    gore(document).add_line((50, 50), (90, 50), dxfattribs={"layer": "11"})
+    refused(saved(document, tmp_path), "side gore, cutout: the outline is open", "40.00 mm")
+
+
+def test_a_piece_drawn_on_the_sheet_itself(tmp_path):
+    """Exploded blocks: one piece is read; a block without a boundary is told."""
+    document = new_dxf()
+    style(document, "Piece Name: collar", "Quantity: 0,1")
+    document.modelspace().add_polyline2d(GORE, close=True, dxfattribs={"layer": "1"})
+    document.blocks.new("LABEL").add_text("Author: wardrobe", dxfattribs={"layer": "1"})
+    document.modelspace().add_blockref("LABEL", (0, 0))
+    found = read_dxf(saved(document, tmp_path))
+    assert [(piece.name, piece.quantity) for piece in found.pieces] == [("collar", (0, 1))]
+    assert "LABEL: no boundary (layer 1) is drawn in it" in told(found, "unread")
+
+
 def test_outlines_inside_the_boundary_are_cutouts(tmp_path):
     """A closed line on layer 1 inside the boundary can only be cut away; that is told."""
     document = new_dxf()
