@@ -16,7 +16,8 @@ WordArray = npt.NDArray[np.uint64]
 
 def random_state(seed: int, stream: int) -> WordArray:
     """Return the state of an independent random stream (xoroshiro128+, Blackman and Vigna)."""
-    state = np.random.SeedSequence([seed, stream]).generate_state(2, np.uint64)
+    sequence = np.random.SeedSequence([seed, stream])
+    state = sequence.generate_state(2, np.uint64).astype(np.uint64)
     state[0] |= np.uint64(1)
     return state
 
@@ -118,7 +119,7 @@ def cost_at(
     """
     pair, edges = tables.pair, tables.edges
     cells, cell_edges = tables.cells, tables.cell_edges
-    total = 0.0
+    total: float = 0.0
     for h in range(count):
         j = near[h]
         t = shape[j]

@@ -39,8 +39,9 @@ class ScaledShape:
 class ScaledProblem:
     """A placement problem with distinct integer shapes.
 
-    ``scale`` units make one unit of the problem. ``choices[i]`` lists the distinct shapes item i
-    may take; ``origin[i][s]`` gives, for that choice, the problem's shape and its centre.
+    ``scale`` units make one unit of the problem. ``placed`` gives for each of the problem's
+    shapes the distinct shape it became and its centre. ``choices[i]`` lists the distinct shapes
+    item i may take; ``origin[i][s]`` is the problem's shape that choice stands for.
     """
 
     problem: PlacementProblem
@@ -48,13 +49,15 @@ class ScaledProblem:
     width: float
     shapes: tuple[ScaledShape, ...]
     choices: tuple[tuple[int, ...], ...]
-    origin: tuple[dict[int, tuple[int, tuple[float, float]]], ...]
+    origin: tuple[dict[int, int], ...]
+    placed: tuple[tuple[int, tuple[float, float]], ...]
 
     def positions(self, shape: IntArray, x: FloatArray, y: FloatArray) -> tuple[Position, ...]:
         """Return centre positions in units as positions of the problem's own shapes."""
         found = []
         for i, s in enumerate(shape):
-            index, (cx, cy) = self.origin[i][int(s)]
+            index = self.origin[i][int(s)]
+            cx, cy = self.placed[index][1]
             found.append(
                 Position(index, (float(x[i]) - cx) / self.scale, (float(y[i]) - cy) / self.scale)
             )
@@ -65,15 +68,10 @@ class ScaledProblem:
         shape = np.empty(len(layout), dtype=np.int64)
         xy = np.empty((len(layout), 2))
         for i, position in enumerate(layout):
-            for s, (index, (cx, cy)) in self.origin[i].items():
-                if index == position.shape or np.array_equal(
-                    self.problem.shapes[index].outer, self.problem.shapes[position.shape].outer
-                ):
-                    shape[i] = s
-                    xy[i] = position.x * self.scale + cx, position.y * self.scale + cy
-                    break
-            else:
+            if position.shape not in self.problem.items[i].shapes:
                 raise ValueError(f"{self.problem.items[i].name}: may not take that shape")
+            shape[i], centre = self.placed[position.shape]
+            xy[i] = np.array([position.x, position.y]) * self.scale + centre
         return shape, xy[:, 0].copy(), xy[:, 1].copy()
 
 
@@ -98,11 +96,16 @@ def scale_problem(problem: PlacementProblem) -> ScaledProblem:
         placed.append((index_of[key], centre))
     choices, origin = [], []
     for item in problem.items:
-        at = {placed[s][0]: (s, placed[s][1]) for s in reversed(item.shapes)}
         choices.append(tuple(dict.fromkeys(placed[s][0] for s in item.shapes)))
-        origin.append(at)
+        origin.append({placed[s][0]: s for s in reversed(item.shapes)})
     return ScaledProblem(
-        problem, scale, problem.width * scale + SLACK, tuple(shapes), tuple(choices), tuple(origin)
+        problem,
+        scale,
+        problem.width * scale + SLACK,
+        tuple(shapes),
+        tuple(choices),
+        tuple(origin),
+        tuple(placed),
     )
 
 

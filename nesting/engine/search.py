@@ -10,13 +10,13 @@ from .board import Board, Found
 from .kernels import WordArray, random_state
 from .polish import Parts, polish
 from .scaled import ScaledProblem
-from .separate import Effort, Lay, sweeps, total_overlap
+from .separate import Effort, Lay, deepest_overlap, sweeps
 from .tables import PairTables
 
 EXPLORE_SHARE = 0.8
 """Share of the budget spent on shrinking in large steps before the fine compression."""
 
-PATIENCE = 60.0
+PATIENCE = 150.0
 """Sweeps without a gain of 2 % after which a strike ends."""
 
 STRIKES = 3
@@ -184,10 +184,7 @@ class Search:
         if reached is None:
             reached = length
             x, y = lay.x.copy(), lay.y.copy()
-        worst = np.zeros(1)
-        polished = lay._replace(x=x, y=y)
-        total_overlap(self.tables, polished, worst)
-        if worst[0] > HAIR * self.scaled.width:
+        if deepest_overlap(self.tables, lay.shape, x, y) > HAIR * self.scaled.width:
             return None
         return Found(reached, lay.shape.copy(), x, y)
 

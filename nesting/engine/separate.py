@@ -52,20 +52,14 @@ class Effort(NamedTuple):
 
 
 @kernel
-def total_overlap(tables: PairTables, lay: Lay, worst: FloatArray) -> float:
-    """Return the sized overlap of all pairs; ``worst[0]`` becomes the deepest single overlap."""
-    n = len(lay.shape)
-    total = 0.0
-    worst[0] = 0.0
-    for i in range(n):
-        for j in range(i + 1, n):
-            d, _wx, _wy = pair_depth(
-                tables, lay.shape[i], lay.shape[j], lay.x[j] - lay.x[i], lay.y[j] - lay.y[i]
-            )
-            if d > 0.0:
-                total += d * lay.size[i, j]
-                worst[0] = max(worst[0], d)
-    return total
+def deepest_overlap(tables: PairTables, shape: IntArray, x: FloatArray, y: FloatArray) -> float:
+    """Return the depth of the deepest overlap of any two items."""
+    deepest = 0.0
+    for i in range(len(shape)):
+        for j in range(i + 1, len(shape)):
+            depth = pair_depth(tables, shape[i], shape[j], x[j] - x[i], y[j] - y[i])[0]
+            deepest = max(deepest, depth)
+    return deepest
 
 
 @kernel
@@ -195,7 +189,7 @@ def _limits(tables: PairTables, s: int, width: float, length: float, limits: Flo
     hx, hy = tables.half[s, 0], tables.half[s, 1]
     limits[0], limits[1] = hx, length - hx
     limits[2], limits[3] = hy, width - hy
-    return limits[0] <= limits[1] and limits[2] <= limits[3]
+    return bool(limits[0] <= limits[1] and limits[2] <= limits[3])
 
 
 @kernel
@@ -278,7 +272,7 @@ def relocate(
     small = min(tables.half[s, 0], tables.half[s, 1])
     _descend(tables, lay, pull, i, s, place, limits, 0.02 * small, 2e-4 * small, rng)
     lay.x[i], lay.y[i] = place[1], place[2]
-    return place[0]
+    return float(place[0])
 
 
 @kernel

@@ -7,6 +7,10 @@ import time
 from collections.abc import Callable, Sequence
 from importlib import metadata
 
+import numpy as np
+
+from ..geometry.convex import IntArray
+from ..geometry.rings import FloatArray
 from ..model.events import OnEvent, Progress
 from ..model.problem import PlacementProblem, Position
 from ..model.result import Result
@@ -16,7 +20,8 @@ from .bounds import proven_minimum
 from .construct import first_layout
 from .polish import Parts, flatten_parts, polish
 from .scaled import ScaledProblem, scale_problem
-from .search import Search, choice_arrays
+from .search import HAIR, Search, choice_arrays
+from .separate import deepest_overlap
 from .tables import PairTables, build_tables
 
 
@@ -117,6 +122,7 @@ def _first(
         if len(start) != len(scaled.choices):
             raise ValueError("the start needs one position per item")
         shape, x, y = scaled.centres(tuple(start))
+        _refuse_unsound(scaled, tables, shape, x, y)
         length = float((x + tables.half[shape, 0]).max())
     else:
         choice_start, choices = choice_arrays(scaled)
@@ -128,6 +134,20 @@ def _first(
     return found
 
 
+def _refuse_unsound(
+    scaled: ScaledProblem, tables: PairTables, shape: IntArray, x: FloatArray, y: FloatArray
+) -> None:
+    """Refuse a start that overlaps or leaves the strip, since it would count as a layout."""
+    slack = HAIR * scaled.width
+    half = tables.half[shape]
+    if (
+        (x < half[:, 0] - slack).any()
+        or (np.abs(y - 0.5 * scaled.width) > 0.5 * scaled.width - half[:, 1] + slack).any()
+        or deepest_overlap(tables, shape, x, y) > slack
+    ):
+        raise ValueError("the start is not a layout: items overlap or leave the strip")
+
+
 def _run_all(searches: list[Search], board: Board) -> None:
     """Run every worker in a thread; end them all, and pass on the first failure, if one fails."""
     failures: list[BaseException] = []
@@ -135,7 +155,7 @@ def _run_all(searches: list[Search], board: Board) -> None:
     def work(search: Search) -> None:
         try:
             search.run()
-        except BaseException as error:  # noqa: BLE001 - handed to the caller below
+        except BaseException as error:  # handed to the caller below
             failures.append(error)
             board.interrupt()
 

@@ -175,11 +175,11 @@ def _fill_grid(
                     d = np.sqrt(qx * qx + qy * qy)
                     distance[e - start] = d
                     least = min(least, d)
-                    # An upward ray crossing would need sorting out ties; count half-open edges.
+                    # Edges are half open, so that a ray through a corner crosses once.
                     y0, y1 = edges[e, 1], edges[e, 1] + edges[e, 3]
-                    if (y0 > y) != (y1 > y):
-                        if edges[e, 0] + (y - y0) / edges[e, 3] * edges[e, 2] > x:
-                            inside = not inside
+                    crossed = (y0 > y) != (y1 > y)
+                    if crossed and edges[e, 0] + (y - y0) / edges[e, 3] * edges[e, 2] > x:
+                        inside = not inside
                 cell = k * GRID * GRID + row * GRID + column
                 if not inside and least > reach * 1.000001:
                     continue

@@ -8,7 +8,7 @@ numba's cache folder of the user. Set ``NUMBA_DISABLE_JIT=1`` to run them as pla
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import TypeVar
+from typing import TypeVar, cast
 
 import numba
 
@@ -17,5 +17,4 @@ F = TypeVar("F", bound=Callable[..., object])
 
 def kernel(function: F) -> F:
     """Compile a function of arrays and numbers when it is first called."""
-    compiled: F = numba.njit(cache=True, nogil=True, error_model="numpy")(function)
-    return compiled
+    return cast(F, numba.njit(cache=True, nogil=True, error_model="numpy")(function))

@@ -32,11 +32,12 @@ def convex_parts(outer: IntArray, holes: Sequence[IntArray] = ()) -> list[IntArr
     outer = without_straight_points(outer)
     if not holes and _is_convex(outer):
         return [outer]
-    polygon = shapely.Polygon(outer, [hole for hole in holes])
-    triangles = [
-        np.rint(shapely.get_coordinates(t)[:3]).astype(np.int64)
-        for t in shapely.constrained_delaunay_triangles(polygon).geoms
-    ]
+    polygon = shapely.Polygon(outer, list(holes))
+    try:
+        tiled = shapely.constrained_delaunay_triangles(polygon)
+    except shapely.errors.GEOSException as error:
+        raise ValueError(f"the polygon is not simple: {error}") from None
+    triangles = [np.rint(shapely.get_coordinates(t)[:3]).astype(np.int64) for t in tiled.geoms]
     triangles = [t if _turn(*t) > 0 else t[::-1] for t in triangles if _turn(*t) != 0]
     if sum(twice_area(t) for t in triangles) != twice_area(outer) - sum(
         abs(twice_area(hole)) for hole in holes

@@ -47,7 +47,7 @@ def _steps(a: IntArray, b: IntArray, ends: IntArray) -> int:
     at a corner that turns left and backward at one that turns right. Of parallel edges those of
     ``b`` come first, so that every track closes. Counts on when ``ends`` is full.
     """
-    n, m = len(a), len(b)
+    m = len(b)
     count = 0
     for side in range(2):
         p, q = (a, b) if side == 0 else (b, a)
@@ -63,11 +63,7 @@ def _steps(a: IntArray, b: IntArray, ends: IntArray) -> int:
                 f = i + 1 if i + 1 < len(p) else 0
                 ex, ey = p[f, 0] - p[i, 0], p[f, 1] - p[i, 1]
                 first, last = ux * ey - uy * ex, ex * vy - ey * vx
-                if side == 0:
-                    within = first >= 0 and last > 0
-                else:
-                    within = first > 0 and last >= 0
-                if not within:
+                if first < 0 or last < 0 or (last if side == 0 else first) == 0:
                     continue
                 if count < len(ends):
                     start = i * m + j if side == 0 else j * m + i

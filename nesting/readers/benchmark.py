@@ -68,10 +68,7 @@ def read_benchmark(path: Path) -> Benchmark:
         raise InputFileError("there is no such file", file=path) from None
     if size > LARGEST_FILE_BYTES:
         raise InputFileError(f"{size} bytes is too large for an instance", file=path)
-    if path.suffix.lower() == ".json":
-        instance = _read_json(path)
-    else:
-        instance = _read_xml(path)
+    instance = (_read_json if path.suffix.lower() == ".json" else _read_xml)(path)
     try:
         return Benchmark(instance.name or path.stem, _problem(instance))
     except ValueError as error:
@@ -136,7 +133,7 @@ def _component(piece: Element) -> str:
     components = list(_below(piece, "component"))
     if len(components) != 1 or components[0].attrib.get("type", "0") != "0":
         raise ValueError("a piece of several components is not understood")
-    return components[0].attrib["idPolygon"]
+    return str(components[0].attrib["idPolygon"])
 
 
 def _problem(instance: _JsonInstance) -> PlacementProblem:
