@@ -58,9 +58,11 @@ class Drawing:
     points: list[DrawnPoint] = field(default_factory=list)
     texts: list[DrawnText] = field(default_factory=list)
 
-    def __bool__(self) -> bool:
-        """Return whether anything is drawn at all."""
-        return bool(self.paths or self.points or self.texts)
+    def extend(self, other: Drawing) -> None:
+        """Add all of another drawing to this one."""
+        self.paths.extend(other.paths)
+        self.points.extend(other.points)
+        self.texts.extend(other.texts)
 
 
 class Notes:

@@ -12,7 +12,7 @@ from .drawn import Drawing, Notes
 from .dxf_d6673 import layer_number, read_block, style_level, system_text
 from .dxf_entities import EntityReader
 from .dxf_file import hidden_layers, millimetres_per_unit, open_dxf
-from .dxf_plain import read_sheet
+from .dxf_plain import has_outline, read_sheet
 from .files import refuse_unreadable
 from .piece import RawPiece, finish_piece, refuse_same_names
 
@@ -138,25 +138,23 @@ def _tell_sizes_apart(raws: list[RawPiece], notes: Notes) -> None:
 
 
 def _plain_pieces(document: Document, reader: EntityReader, notes: Notes) -> list[RawPiece]:
-    """Read the sheet and every block on it; a block counts where it is first put."""
+    """Read the sheet and every block on it.
+
+    A block with an outline counts where it is first put; one without is a mark on the sheet.
+    """
     raws: list[RawPiece] = []
     done: Counter[str] = Counter()
     loose = Drawing()
     for insert in _inserts(document):
         name = str(insert.dxf.name)
-        done[name] += insert.mcount
-        if done[name] > insert.mcount:
-            continue
         drawing = reader.read([insert])
-        pieces = read_sheet(name, drawing, notes) if drawing.paths else []
-        raws.extend(pieces)
-        if not pieces:
-            loose.points.extend(drawing.points)
-            loose.texts.extend(drawing.texts)
+        if not has_outline(drawing):
+            loose.extend(drawing)
+            continue
+        done[name] += insert.mcount
+        if done[name] == insert.mcount:
+            raws.extend(read_sheet(name, drawing, notes))
     _note_repeats(done, notes)
-    sheet = reader.read(e for e in document.modelspace() if e.dxftype() != "INSERT")
-    loose.paths.extend(sheet.paths)
-    loose.points.extend(sheet.points)
-    loose.texts.extend(sheet.texts)
+    loose.extend(reader.read(e for e in document.modelspace() if e.dxftype() != "INSERT"))
     raws.extend(read_sheet("", loose, notes))
     return raws

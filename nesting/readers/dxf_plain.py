@@ -61,6 +61,11 @@ def read_sheet(block: str, drawing: Drawing, notes: Notes) -> list[RawPiece]:
     return pieces
 
 
+def has_outline(drawing: Drawing) -> bool:
+    """Return whether any closed outline is drawn that is not told to be something else."""
+    return bool(_sorted_paths(drawing).closed)
+
+
 def _sorted_paths(drawing: Drawing) -> _Sheet:
     marks: list[DrawnPath] = []
     lines: list[DrawnPath] = []

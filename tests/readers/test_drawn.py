@@ -34,6 +34,15 @@ def test_a_ring_cut_into_lines_is_joined_again(ring, random, noise):
     assert apart(joined[0].points, ring) <= noise * np.sqrt(2) + 1e-9
 
 
+def test_an_open_chain_grows_at_both_ends():
+    """The middle drawn first, the others either way round: one open path in order."""
+    for before in (line((0, 0), (1, 0)), line((1, 0), (0, 0))):
+        for after in (line((2, 0), (3, 0)), line((3, 0), (2, 0))):
+            (joined,) = join_chains([line((1, 0), (2, 0)), before, after], within=0.05)
+            assert not joined.closed
+            assert joined.points.tolist() == [[0, 0], [1, 0], [2, 0], [3, 0]]
+
+
 def test_lines_farther_apart_stay_apart():
     """A gap just over the tolerance is a gap."""
     joined = join_chains([line((0, 0), (1, 0)), line((1.06, 0), (2, 0))], within=0.05)

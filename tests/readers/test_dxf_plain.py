@@ -116,6 +116,17 @@ def test_a_block_drawn_twice_is_one_piece(tmp_path):
     assert any("drawn 2 times and read once" in line for line in told(found, "assumed"))
 
 
+def test_a_block_without_an_outline_is_a_mark(tmp_path):
+    """A notch drawn as a block and put on a piece several times is a notch each time."""
+    document = new_dxf()
+    square(document.modelspace(), layer="gore")
+    document.blocks.new("mark").add_line((0, 0), (0, 5), dxfattribs={"layer": "notch"})
+    for x in (20, 40, 60):
+        document.modelspace().add_blockref("mark", (x, 0))
+    (piece,) = read_dxf(saved(document, tmp_path)).pieces
+    assert [notch.at for notch in piece.notches] == [(20, 0), (40, 0), (60, 0)]
+
+
 def test_small_circles_inside_are_drill_holes(tmp_path):
     """A circle of 3 mm is drilled, one of 30 mm is cut out."""
     document = new_dxf()

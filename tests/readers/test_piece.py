@@ -127,6 +127,21 @@ def test_a_fold_edge_that_is_a_little_bent_is_made_straight():
     assert found.repairs == ("the fold edge was made straight; it was out by 0.30 mm",)
 
 
+def test_what_was_mended_is_told():
+    """A bent fold edge and a hair on a cutout: the piece is clean, both are notes."""
+    notes = Notes("gore.dxf")
+    bent = np.insert(SQUARE, 4, [[-0.3, 50.0]], axis=0)
+    slit = line((40, 40), (60, 40), (60, 60), (70, 70), (60, 60))
+    raw = RawPiece("gore", bent, cutouts=[slit], mirrors=[line((0, 0), (0, 100))])
+    piece = finish_piece(raw, notes)
+    assert len(piece.outline) == 4
+    assert len(piece.cutouts[0]) == 3
+    assert [note.text for note in notes.as_tuple() if note.kind == "repaired"] == [
+        "the fold edge was made straight; it was out by 0.30 mm",
+        "a hair of no width at (70.00, 70.00) mm was cut off the cutout",
+    ]
+
+
 def test_turned_folds_are_exact():
     """At any angle no point of the half lies beyond its fold."""
     for degrees in range(0, 360, 7):
