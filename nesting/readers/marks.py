@@ -8,7 +8,6 @@ from typing import Final
 import numpy as np
 import shapely
 
-from ..errors import InputError
 from ..geometry.rings import FloatArray, Point, bounds
 from ..model.pattern import Notch
 from .drawn import DrawnPath, DrawnPoint, Notes
@@ -97,8 +96,6 @@ def _notch(outline: FloatArray, path: DrawnPath) -> Notch:
     kind = notch_kind_of(path.layer)
     if path.closed or len(path.points) != 2:
         return Notch(middle(path.points), kind=kind)
-    if not np.isfinite(path.points).all() or len(outline) < 3:
-        raise InputError("a notch is drawn at no place", remedy="draw it again", item=path.entity)
     edge = shapely.LinearRing(outline)
     first, second = path.points
     if edge.distance(shapely.Point(second)) < edge.distance(shapely.Point(first)):
