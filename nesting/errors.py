@@ -60,12 +60,6 @@ class NotBuiltError(YardageError, NotImplementedError):
     """The plan asks for something this version does not do yet."""
 
 
-class DoesNotFitError(YardageError, ValueError):
-    """The pieces cannot be laid on the cloth they are meant for."""
-
-    exit_code = 3
-
-
 class CheckRefusedError(YardageError, RuntimeError):
     """The independent check found a layout to be wrong; it must not be cut."""
 

@@ -57,10 +57,9 @@ def lay_plan(
 
     Raises
     ------
-    DoesNotFitError
-        If a piece is too wide for its cloth; before anything is solved.
     InputError
-        If a piece cannot be made ready to cut.
+        If a piece cannot be made ready to cut or is too wide for its cloth; before anything is
+        solved.
     CheckRefusedError
         If the independent check finds a fault.
     """

@@ -5,7 +5,7 @@ from dataclasses import replace
 import pytest
 
 from nesting import planning
-from nesting.errors import CheckRefusedError, DoesNotFitError
+from nesting.errors import CheckRefusedError, InputError
 from nesting.geometry.rings import as_points
 from nesting.model.pattern import ReadNote
 from nesting.model.plan import Cloth, EdgeAllowance
@@ -107,7 +107,7 @@ def test_a_piece_too_wide_is_raised_before_anything_is_solved(monkeypatch):
         plan_of(piece(GORE), piece(rectangle(600, 700), name="cape", cloth="velvet")),
         cloths=(Cloth("calico", 500.0), Cloth("velvet", 500.0)),
     )
-    with pytest.raises(DoesNotFitError, match="piece 'cape'"):
+    with pytest.raises(InputError, match="piece 'cape'"):
         lay_plan(plan, stop=BRIEF)
 
 

@@ -22,6 +22,12 @@ PATIENCE = 150.0
 STRIKES = 3
 """Strikes in a row without a better layout after which a length is given up."""
 
+START_STEP = 0.02
+"""Share by which the strip is shortened at first."""
+
+FAILURES = 6
+"""Failures at one length after which a longer one, half way back, is tried."""
+
 CHUNK = 8
 """Sweeps between two looks at the clock."""
 
@@ -78,7 +84,7 @@ class Search:
         """Shrink in large steps; after failures, disturb one of the least overlapping layouts."""
         board = self.board
         best = _the_best(board)
-        step, failures = 0.02, 0
+        step, failures = START_STEP, 0
         length = best.length * (1.0 - step)
         self._take(best)
         self._shrink(best.length, length)
@@ -108,7 +114,7 @@ class Search:
             pool.append((overlap, self._present()))
             pool.sort(key=lambda entry: entry[0])
             del pool[5:]
-            if failures % 6 == 0:
+            if failures % FAILURES == 0:
                 step = max(0.002, 0.6 * step)
                 shorter = 0.5 * (length + best.length)
                 if shorter < best.length * (1.0 - 0.001):

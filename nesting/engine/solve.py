@@ -9,10 +9,11 @@ from importlib import metadata
 
 import numpy as np
 
+from ..geometry.compiled import needs_compiling
 from ..geometry.convex import IntArray
-from ..geometry.rings import FloatArray
+from ..geometry.rings import FloatArray, as_points
 from ..model.events import OnEvent, Progress
-from ..model.problem import PlacementProblem, Position
+from ..model.problem import Item, PlacementProblem, Position, Shape
 from ..model.result import Result
 from ..model.stop import Stop
 from .board import Board, Found
@@ -21,7 +22,7 @@ from .construct import first_layout
 from .polish import Parts, flatten_parts, polish
 from .scaled import ScaledProblem, scale_problem
 from .search import HAIR, Search, choice_arrays
-from .separate import deepest_overlap
+from .separate import deepest_overlap, sweeps
 from .tables import PairTables, build_tables
 
 
@@ -43,7 +44,8 @@ def solve(
     problem
         What to place.
     stop
-        When to be content. The clock starts on entering this function.
+        When to be content. The clock starts on entering this function, or after the kernels are
+        compiled, which happens once after installing.
     seed
         With ``workers=1`` and no time limit, the same seed gives the same layout.
     workers
@@ -67,10 +69,14 @@ def solve(
     ValueError
         If an item fits the strip in none of its shapes, or the start is not a layout.
     """
+    _refuse_too_wide(problem)
+    if needs_compiling(sweeps):
+        if on_event is not None:
+            on_event(Progress("compiling", 0.0))
+        _compile_kernels()
     begun = clock()
     if on_event is not None:
         on_event(Progress("preparing", 0.0))
-    _refuse_too_wide(problem)
     scaled = scale_problem(problem)
     minimum = proven_minimum(problem)
     board = Board(
@@ -102,6 +108,22 @@ def solve(
         history=tuple(board.history),
         versions={name: metadata.version(name) for name in ("yardage", "numpy", "numba")},
     )
+
+
+def _compile_kernels() -> None:
+    """Run every kernel once on a small problem, so that compiling costs no solving time."""
+    notched = as_points([[0, 0], [3, 0], [3, 1], [1, 1], [1, 3], [0, 3]])
+    hole = as_points([[1, 1], [1, 2], [2, 2], [2, 1]])
+    shapes = (Shape(notched), Shape(-notched), Shape(3 * notched, (0.5 * hole,)))
+    items = (Item("a", (0, 1)), Item("b", (0, 1)), Item("c", (2,)), Item("d", (0,)))
+    scaled = scale_problem(PlacementProblem(shapes, items, 9.0))
+    tables, parts = build_tables(scaled), flatten_parts(scaled)
+    board = Board(
+        Stop(iterations=2), scale=scaled.scale, minimum=0.0, clock=time.monotonic, start=0.0,
+        on_event=None, interrupted=None,
+    )  # fmt: skip
+    board.offer(_first(scaled, tables, parts, None), "first")
+    Search(scaled, tables, parts, board, 0, 0).run()
 
 
 def _refuse_too_wide(problem: PlacementProblem) -> None:

@@ -8,7 +8,7 @@ from math import ceil, floor
 
 import numpy as np
 
-from ..errors import DoesNotFitError, InputError
+from ..errors import InputError
 from ..geometry.rings import FloatArray, bounds
 from ..geometry.simplify import simplify_outward
 from ..model.layout import Hand
@@ -81,9 +81,8 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
     ValueError
         If no piece is cut from this cloth.
     InputError
-        If a piece cannot be made ready: half, allowance.
-    DoesNotFitError
-        If a piece is too wide for the cloth in every way it may lie.
+        If a piece cannot be made ready (half, allowance), or is too wide for the cloth in
+        every way it may lie.
     """
     pieces = plan.pieces_on(cloth.name)
     if not pieces:
@@ -184,7 +183,7 @@ def _choices(
 
 def _too_wide(
     plan: Plan, cloth: Cloth, piece: PlanPiece, true: TruePiece, width: float
-) -> DoesNotFitError:
+) -> InputError:
     """Return the error for a piece wider than its cloth, with both numbers and what would help."""
     needed = (width + 2 * cloth.selvage) / (1 - cloth.shrink_across)
     help_ = [f"take cloth at least {_rounded(needed, plan.units, up=True)} wide"]
@@ -194,7 +193,7 @@ def _too_wide(
         if grain != piece.grain and min(sizes) <= cloth.usable_width + SAME_POINT:
             help_.append(f"or cut it {_GRAIN_WORDS[grain]}, where it would fit")
     help_.append("or divide the piece by a seam")
-    return DoesNotFitError(
+    return InputError(
         f"it is {_rounded(width, plan.units, up=True)} wide as laid, but {cloth.name!r} has only "
         f"{_rounded(cloth.usable_width, plan.units, up=False)} of usable width",
         remedy=", ".join(help_),

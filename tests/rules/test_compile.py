@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 import shapely
 
-from nesting.errors import DoesNotFitError, InputError
+from nesting.errors import InputError
 from nesting.geometry.rings import as_points
 from nesting.model.plan import EdgeAllowance
 from nesting.rules.compile import compile_lay
@@ -129,7 +129,7 @@ def test_only_the_ways_that_fit_are_kept():
 
 def test_a_piece_wider_than_the_cloth_is_refused_with_both_numbers():
     """Both widths in the plan's unit, the width it would need, the grain that would do."""
-    with pytest.raises(DoesNotFitError) as caught:
+    with pytest.raises(InputError) as caught:
         compiled(piece(rectangle(1230.4, 400)), width=1120.0, selvage=10.0, shrink_across=0.01)
     said = str(caught.value)
     assert "piece 'piece'" in said
@@ -145,7 +145,7 @@ def test_a_piece_wider_than_the_cloth_is_refused_with_both_numbers():
 def test_the_widths_are_told_in_inches_to_one_who_works_in_inches():
     """A plan in yards speaks of inches across the cloth."""
     plan = plan_of(piece(rectangle(40 * 25.4, 50 * 25.4)), units="yd", width=36 * 25.4)
-    with pytest.raises(DoesNotFitError, match=r"it is 40 in wide.*only 36 in of usable"):
+    with pytest.raises(InputError, match=r"it is 40 in wide.*only 36 in of usable"):
         compile_lay(plan, plan.cloths[0])
 
 
