@@ -14,7 +14,7 @@ from ..errors import InputError
 from ..geometry.rings import FloatArray, Point, as_points, counter_clockwise
 from ..model.pattern import Notch, PatternPiece
 from ..model.plan import EdgeAllowance
-from ..tolerances import CONGRUENT, JOIN_ENDS
+from ..tolerances import CONGRUENT, JOIN_ENDS, STRETCH_END
 
 Mark = TypeVar("Mark")
 
@@ -96,16 +96,46 @@ def complete_edges(
 
     A reflected stretch runs from the reflection of its end to that of its start, because the
     outline still runs counter-clockwise.
+
+    Raises
+    ------
+    InputError
+        If a stretch runs over the edge on the fold, which is no edge of the whole.
     """
     drawn = tuple(edges)
     if half.mirror is None:
         return drawn
     line = MirrorLine(*half.mirror)
+    for edge in drawn:
+        _refuse_over_fold(half, edge, line)
     other = tuple(
         replace(edge, start=line.reflect_point(edge.end), end=line.reflect_point(edge.start))
         for edge in drawn
     )
     return drawn + other
+
+
+def _refuse_over_fold(half: PatternPiece, edge: EdgeAllowance, line: MirrorLine) -> None:
+    """Refuse a stretch that covers more of the fold edge than its ends may miss the outline."""
+    closed = np.vstack([half.outline, half.outline[:1]])
+    stops = np.cumsum(np.hypot(*np.diff(closed, axis=0).T))
+    starts = np.append(0.0, stops[:-1])
+    near = np.abs(line.across(closed)) <= JOIN_ENDS
+    on_fold = near[:-1] & near[1:]
+    loop = shapely.LineString(closed)
+    begin, end = (float(loop.project(shapely.Point(place))) for place in (edge.start, edge.end))
+    spans = [(begin, end)] if begin <= end else [(begin, stops[-1]), (0.0, end)]
+    covered = sum(
+        float(np.maximum(np.minimum(stops, last) - np.maximum(starts, first), 0.0)[on_fold].sum())
+        for first, last in spans
+    )
+    if covered > STRETCH_END:
+        raise InputError(
+            f"edge {edge.name!r} runs {covered:.1f} mm over the edge that lies on the fold, which "
+            "has no allowance",
+            remedy="swap its two ends, since it runs counter-clockwise from the first to the "
+            "second, or end it where the fold begins: the other half gets the same",
+        )
 
 
 def _whole_outline(

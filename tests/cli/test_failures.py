@@ -70,10 +70,10 @@ def test_wrong_usage(arguments, run):
 
 @pytest.mark.parametrize("command", ["lay", "check"])
 def test_piece_wider_than_the_cloth(command, plan, run, tmp_path):
-    """A piece too wide for its cloth: exit code 3, both widths and what would help."""
+    """A piece too wide for its cloth: exit code 1, both widths and what would help."""
     narrow = altered(plan, "width = 90", "width = 15")
     result = run(command, narrow)
-    assert result.exit_code == 3
+    assert result.exit_code == 1
     line = one_line(result)
     assert "20.0 cm" in line
     assert "13.0 cm" in line

@@ -86,6 +86,33 @@ def test_a_stretch_of_the_hem_runs_on_over_the_fold():
 
 
 @pytest.mark.parametrize(
+    ("start", "end", "covered"),
+    [
+        ((200, 0), (0, 0), "500.0"),  # the ends of the hem the wrong way round
+        ((60, 540), (200, 0), "500.0"),  # from the neck over the whole fold to the hem
+        ((0, 300), (200, 0), "300.0"),  # from the middle of the fold
+        ((150, 600), (0, 120), "380.0"),  # into the fold
+        ((0, 400), (0, 100), "300.0"),  # nothing but fold
+    ],
+)
+def test_a_stretch_over_the_fold_is_refused(start, end, covered):
+    """The fold is no edge of the whole: the stretch, how much of the fold, and what to do."""
+    edge = EdgeAllowance("hem", start, end, 60.0)
+    with pytest.raises(InputError, match=rf"'hem' runs {covered} mm over .*fold.*counter-clockw"):
+        complete_edges(front(), [edge])
+    assert complete_edges(pattern(FRONT), [edge]) == (edge,)  # drawn whole, it is an edge
+
+
+@pytest.mark.parametrize("outline", [FRONT, np.roll(FRONT, 3, axis=0)])
+def test_a_stretch_may_end_at_the_fold_but_for_a_chalk_line(outline):
+    """Both ends of the fold, met or missed by less than a millimetre, wherever the ring starts."""
+    half = pattern(outline, mirror=CENTRE)
+    for start, end in (((0.0, 0.6), (200.0, 0.0)), ((150.0, 600.0), (0.0, 499.5))):
+        edge = EdgeAllowance("edge", start, end, 60.0)
+        assert complete_edges(half, [edge])[0] is edge
+
+
+@pytest.mark.parametrize(
     ("mirror", "said"),
     [
         (((-50, 0), (-50, 500)), "not an edge of the outline"),
