@@ -22,7 +22,7 @@ PATIENCE = 150.0
 STRIKES = 3
 """Strikes in a row without a better layout after which a length is given up."""
 
-START_STEP = 0.02
+START_STEP = 0.01
 """Share by which the strip is shortened at first."""
 
 FAILURES = 6
@@ -71,6 +71,7 @@ class Search:
             pull=np.zeros(n),
             near=np.zeros(n, dtype=np.int64),
             order=np.zeros(n, dtype=np.int64),
+            largest=np.argsort(-self.area, kind="stable").astype(np.int64),
         )
 
     def run(self) -> None:

@@ -25,7 +25,8 @@ class Lay(NamedTuple):
 
     ``choice_start`` and ``choices`` list the shapes item i may take; ``shape``, ``x`` and ``y``
     say where its centre lies; ``size[i, j]`` scales a pair's depth by the pair's size;
-    ``weight[i, j]`` is the guiding weight, at least 1. ``near`` and ``order`` are workspace.
+    ``weight[i, j]`` is the guiding weight, at least 1. ``largest`` lists the items by
+    falling area. ``pull``, ``near`` and ``order`` are workspace.
     """
 
     choice_start: IntArray
@@ -38,14 +39,22 @@ class Lay(NamedTuple):
     pull: FloatArray
     near: IntArray
     order: IntArray
+    largest: IntArray
 
 
 class Effort(NamedTuple):
-    """How hard one sweep tries: fixed numbers, the same for every problem."""
+    """How hard one sweep tries: fixed numbers, the same for every problem.
+
+    Descents start with steps of ``stride`` and end, for all kept places, at ``coarse`` and, for
+    the winner, at ``fine``: shares of half the shape's smaller side.
+    """
 
     random_places: int = 10
     near_places: int = 8
     descents: int = 3
+    stride: float = 0.2
+    coarse: float = 0.02
+    fine: float = 2e-4
     growth_least: float = 0.2
     growth_most: float = 1.0
     fade: float = 0.95
@@ -219,7 +228,9 @@ def relocate(
     """Move item i to the best place found; return its weighted overlap there."""
     n = len(lay.shape)
     count = 0
-    for j in range(n):
+    for h in range(n):
+        # Large items first: they rule a place out soonest.
+        j = lay.largest[h]
         lay.pull[j] = lay.weight[i, j] * lay.size[i, j]
         if j != i:
             lay.near[count] = j
@@ -259,7 +270,7 @@ def relocate(
         _limits(tables, s, width, length, limits)
         place[0], place[1], place[2] = kept[h, 0], kept[h, 1], kept[h, 2]
         small = min(tables.half[s, 0], tables.half[s, 1])
-        _descend(tables, lay, pull, i, s, place, limits, 0.2 * small, 0.02 * small, rng)
+        _descend(tables, lay, pull, i, s, place, limits, effort.stride * small, effort.coarse * small, rng)
         if place[0] < best:
             best = place[0]
             lay.shape[i], lay.x[i], lay.y[i] = s, place[1], place[2]
@@ -270,7 +281,7 @@ def relocate(
     _limits(tables, s, width, length, limits)
     place[0], place[1], place[2] = best, lay.x[i], lay.y[i]
     small = min(tables.half[s, 0], tables.half[s, 1])
-    _descend(tables, lay, pull, i, s, place, limits, 0.02 * small, 2e-4 * small, rng)
+    _descend(tables, lay, pull, i, s, place, limits, effort.coarse * small, effort.fine * small, rng)
     lay.x[i], lay.y[i] = place[1], place[2]
     return float(place[0])
 
