@@ -1,0 +1,162 @@
+"""Bounds from what lies on one line: no cut across the strip meets more than its width.
+
+On any line across the strip the pieces met there cover intervals whose lengths add up to at most
+the width W. So do their images under a dual feasible function f, for which numbers that add up
+to at most 1 keep doing so: the sum of f(interval / W) is at most 1. Integrated along the strip,
+the length is at least the sum over all pieces of the integral of f over their own cross-sections.
+With f(t) = t that is the area bound; other functions count a wide cross-section as the whole
+width, or a third as a half. The same holds along the strip: with the length taken to be L, lines
+along it meet intervals of at most L, and if the integrals exceed the width, L is too short.
+(Dual feasible functions: Lueker 1983; Fekete and Schepers 2004; on polygons this is our own use.)
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from itertools import pairwise
+from typing import TypeAlias
+
+import numpy as np
+
+from ..geometry.rings import FloatArray
+from ..model.problem import PlacementProblem, Shape
+
+LEVELS = 48
+"""Thresholds tried for each family of functions."""
+
+SLACK = 1e-9
+"""Share by which cross-sections are taken shorter than they are, so that rounding of a width
+never lifts one over a threshold."""
+
+DualFeasible: TypeAlias = tuple[
+    Callable[[FloatArray], FloatArray], Callable[[FloatArray], FloatArray]
+]
+"""A function on [0, 1] and its integral from 0."""
+
+
+def level_bound(problem: PlacementProblem, least: float, greatest: float) -> float:
+    """Return a length no layout is shorter than, at least ``least``.
+
+    Parameters
+    ----------
+    least
+        A length known to be proven already.
+    greatest
+        The length of some layout; the proof need not go beyond it.
+    """
+    used = sorted({s for item in problem.items for s in item.shapes})
+    across = {s: cross_sections(problem.shapes[s]) for s in used}
+    best = max(least, max(_totals(problem, across, problem.width)) * (1.0 - SLACK))
+    along = {s: cross_sections(_quarter_turned(problem.shapes[s])) for s in used}
+    low, high = best, greatest
+    # Whatever length is found too short is proven so; halving only decides which are tried.
+    for _step in range(32):
+        if high - low <= 1e-8 * high:
+            break
+        middle = 0.5 * (low + high)
+        if max(_totals(problem, along, middle)) > problem.width * (1.0 + SLACK):
+            low = middle
+        else:
+            high = middle
+    return max(best, low)
+
+
+def cross_sections(shape: Shape) -> FloatArray:
+    """Return the cross-sections of a shape by lines of constant x, as rows (span, first, last).
+
+    Over a stretch of x of length ``span`` one connected cross-section grows evenly from ``first``
+    to ``last``; the rows together cover the shape.
+    """
+    rings = (shape.outer, *shape.holes)
+    start = np.concatenate(rings)
+    end = np.concatenate([np.roll(ring, -1, axis=0) for ring in rings])
+    swap = start[:, 0] > end[:, 0]
+    left, right = np.where(swap[:, None], end, start), np.where(swap[:, None], start, end)
+    levels = np.unique(start[:, 0])
+    rows = []
+    for x0, x1 in pairwise(levels):
+        over = (left[:, 0] <= x0) & (right[:, 0] >= x1)
+        a, b = left[over], right[over]
+        slope = (b[:, 1] - a[:, 1]) / (b[:, 0] - a[:, 0])
+        y0, y1 = a[:, 1] + (x0 - a[:, 0]) * slope, a[:, 1] + (x1 - a[:, 0]) * slope
+        order = np.argsort(y0 + y1, kind="stable")
+        y0, y1 = y0[order], y1[order]
+        first, last = np.maximum(y0[1::2] - y0[::2], 0.0), np.maximum(y1[1::2] - y1[::2], 0.0)
+        rows.append(np.column_stack([np.full(len(first), x1 - x0), first, last]))
+    return np.concatenate(rows)
+
+
+def _quarter_turned(shape: Shape) -> Shape:
+    turn = np.array([[0.0, 1.0], [-1.0, 0.0]])
+    return Shape(shape.outer @ turn, tuple(hole @ turn for hole in shape.holes))
+
+
+def _totals(
+    problem: PlacementProblem, sections: dict[int, FloatArray], whole: float
+) -> Sequence[float]:
+    """Return for each function the sum over the items of its integral, each at its least."""
+    rows = np.concatenate(list(sections.values()))
+    stops = np.cumsum([len(part) for part in sections.values()])
+    starts = np.concatenate([[0], stops[:-1]])
+    column = {s: k for k, s in enumerate(sections)}
+    choices = [np.array([column[s] for s in item.shapes]) for item in problem.items]
+    span = rows[:, 0]
+    first, last = rows[:, 1] / whole * (1.0 - SLACK), rows[:, 2] / whole * (1.0 - SLACK)
+    low, high = np.minimum(first, last), np.maximum(first, last)
+    # A cross-section longer than the whole: this lie is impossible, and counts as the whole.
+    low, high = np.minimum(low, 1.0), np.minimum(high, 1.0)
+    totals = []
+    for function in _functions(np.concatenate([low, high])):
+        mean = _mean(function, low, high)
+        sums = np.add.reduceat(span * mean, starts)
+        totals.append(float(sum(sums[choice].min() for choice in choices)))
+    return totals
+
+
+def _mean(function: DualFeasible, low: FloatArray, high: FloatArray) -> FloatArray:
+    """Return the mean of a function over evenly growing cross-sections, never too much."""
+    value, integral = function
+    room = high - low
+    # The function rises, so over a short range its value at the low end is safe to take, and
+    # the difference of two integrals would lose its digits.
+    short = room < 1e-5
+    rise = (integral(high) - integral(low)) / np.where(short, 1.0, room)
+    return np.where(short, value(low), rise)
+
+
+def _functions(values: FloatArray) -> list[DualFeasible]:
+    """Return dual feasible functions suited to these cross-sections."""
+    small = np.unique(np.round(np.concatenate([values, 1.0 - values]), 9))
+    small = small[(small > 0.0) & (small < 0.5)]
+    if len(small) > LEVELS:
+        small = small[np.linspace(0, len(small) - 1, LEVELS).astype(int)]
+    found = [_threshold(float(t)) for t in (*small, 0.5)]
+    return [*found, *(_rounded_up(k) for k in range(1, 7))]
+
+
+def _threshold(t: float) -> DualFeasible:
+    """Return f = 1 above 1 - t, the identity from t to 1 - t, 0 below t; t at most a half."""
+
+    def value(x: FloatArray) -> FloatArray:
+        return np.where(x > 1.0 - t, 1.0, np.where(x >= t, x, 0.0))
+
+    def integral(x: FloatArray) -> FloatArray:
+        middle = np.clip(x, t, 1.0 - t)
+        return 0.5 * (middle * middle - t * t) + np.maximum(x - (1.0 - t), 0.0)
+
+    return value, integral
+
+
+def _rounded_up(k: int) -> DualFeasible:
+    """Return f(x) = floor((k + 1) x) / k where (k + 1) x is not whole; where it is, f(x) = x."""
+
+    def value(x: FloatArray) -> FloatArray:
+        times = (k + 1) * x
+        return np.where(times == np.floor(times), x, np.floor(times) / k)
+
+    def integral(x: FloatArray) -> FloatArray:
+        steps = np.floor((k + 1) * x)
+        below = 0.5 * steps * (steps - 1.0) / (k + 1)
+        return np.asarray((below + steps * (x - steps / (k + 1))) / k)
+
+    return value, integral

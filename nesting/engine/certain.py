@@ -1,0 +1,101 @@
+"""Relative positions at which two shapes overlap for certain, whatever rounding did.
+
+A proof may rule a position out only if the true shapes overlap there. So each rounded shape is
+shrunk a little, by more than rounding can have moved its edges: what is left lies inside the true
+shape, and where two such cores overlap, so do the shapes. Exact fits, which have no room at all
+in a no-fit polygon, become narrow gaps and are never lost.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+import shapely
+
+from ..geometry.convex import IntArray, convex_parts
+from ..geometry.minkowski import convex_sums
+from .scaled import ScaledProblem, ScaledShape
+
+CORE = 4.0
+"""Units by which a shape is shrunk: its corners were rounded by up to 1.42, those of the core by
+0.71, and 1.8 are left for what is rounded later."""
+
+ROOM = 4.0
+"""Units added to the strip's true width where a proof needs it: two roundings of a shape."""
+
+
+class CertainOverlap:
+    """Certain no-fit regions of pairs of shapes, made when first asked for, then kept."""
+
+    def __init__(self, scaled: ScaledProblem) -> None:
+        self.scaled = scaled
+        self.width = scaled.problem.width * scaled.scale + ROOM
+        self._cores: dict[int, list[IntArray]] = {}
+        self._regions: dict[tuple[int, int], shapely.Geometry] = {}
+
+    def half(self, s: int) -> tuple[float, float]:
+        """Return half the box of a shape in units, a hair less than the true one."""
+        x, y = self.scaled.shapes[s].half
+        return x - 1.0, y - 1.0
+
+    def region(self, fixed: int, moving: int) -> shapely.Geometry:
+        """Return the centre offsets (moving less fixed) at which the two overlap for certain.
+
+        A polygon, several or none; its boundary does not belong to it.
+        """
+        key = (fixed, moving)
+        if key not in self._regions:
+            if (moving, fixed) in self._regions:
+                other = self._regions[moving, fixed]
+                self._regions[key] = shapely.transform(other, np.negative)
+            else:
+                ours, theirs = self._core(fixed), [-part for part in self._core(moving)]
+                sums = convex_sums(ours, theirs) if ours and theirs else []
+                self._regions[key] = shapely.union_all([shapely.Polygon(ring) for ring in sums])
+        return self._regions[key]
+
+    def span(self, fixed: int, moving: int) -> float:
+        """Return how far apart across the strip two centres can be, in units; may be negative."""
+        return self.width - self.half(fixed)[1] - self.half(moving)[1]
+
+    def free(self, fixed: int, moving: int, low: float, high: float) -> shapely.Geometry:
+        """Return the offsets, with x from low to high, that the strip's width does not rule out.
+
+        Every offset of a layout whose x lies between the two is among them.
+        """
+        across = max(self.span(fixed, moving), 0.0) + ROOM
+        window = shapely.box(low, -across, high, across)
+        return window.difference(self.region(fixed, moving))
+
+    def _core(self, s: int) -> list[IntArray]:
+        if s not in self._cores:
+            self._cores[s] = _core(self.scaled.shapes[s])
+        return self._cores[s]
+
+
+def _core(shape: ScaledShape) -> list[IntArray]:
+    """Return convex parts of a shape shrunk by ``CORE``; fewer are as sound as all."""
+    polygon = shapely.Polygon(shape.rings[0], shape.rings[1:])
+    shrunk = polygon.buffer(-CORE, join_style="mitre")
+    if not _deep(polygon, shrunk):
+        shrunk = polygon.buffer(-CORE, quad_segs=16)
+    parts: list[IntArray] = []
+    for piece in shapely.get_parts(shapely.orient_polygons(shrunk)):
+        if piece.is_empty:
+            continue
+        rings = [_rounded(ring) for ring in (piece.exterior, *piece.interiors)]
+        try:
+            parts += convex_parts(rings[0], rings[1:])
+        except ValueError:
+            # Rounding made it touch itself: this sliver of the core is given up.
+            continue
+    return parts
+
+
+def _deep(polygon: shapely.Polygon, core: shapely.Geometry) -> bool:
+    """Tell whether the core lies inside the polygon by its full depth, up to float rounding."""
+    return bool(core.is_empty or core.distance(polygon.boundary) >= CORE - 0.01)
+
+
+def _rounded(ring: shapely.LinearRing) -> IntArray:
+    points: IntArray = np.rint(shapely.get_coordinates(ring)[:-1]).astype(np.int64)
+    return points
