@@ -11,6 +11,7 @@ from ..geometry.rings import FloatArray
 from ..model.events import OnEvent, Phase, Progress
 from ..model.result import StopReason
 from ..model.stop import Stop
+from .bounds import closed
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -82,6 +83,14 @@ class Board:
             length = None if self.best is None else self.best.length / self._scale
             self._on_event(Progress(phase, self.seconds, length, self.minimum, self.iterations))
 
+    def raise_minimum(self, length: float) -> None:
+        """Take note that no layout is shorter than a length, in the problem's unit."""
+        with self._lock:
+            raised = length > self.minimum
+            self.minimum = max(self.minimum, length)
+        if raised:
+            self.tell("proving")
+
     def interrupt(self) -> None:
         """End the run at the next look at the clock."""
         self.reason = "interrupted"
@@ -97,6 +106,21 @@ class Board:
             shares.append(self._since_gain / self._stop.without_gain)
         return max(shares)
 
+    def seconds_left(self, share: float) -> float | None:
+        """Return a share of the time left; None where the run has no time limit."""
+        if self._stop.seconds is None:
+            return None
+        return max(0.0, share * (self._stop.seconds - self.seconds))
+
+    def attempts_left(self) -> int:
+        """Return how many attempts may still be made, or made without a gain."""
+        limits = []
+        if self._stop.iterations is not None:
+            limits.append(self._stop.iterations - self.iterations)
+        if self._stop.without_gain is not None:
+            limits.append(self._stop.without_gain - self._since_gain)
+        return max(0, min(limits, default=0))
+
     def over(self) -> bool:
         """Tell whether the run must end, and remember why."""
         if self.reason is not None:
@@ -105,7 +129,9 @@ class Board:
         length = None if best is None else best.length / self._scale
         if self._interrupted is not None and self._interrupted():
             self.reason = "interrupted"
-        elif length is not None and length <= self.minimum * (1.0 + 1e-9):
+        elif length is not None and (
+            closed(length, self.minimum) or stop.out_of_reach(self.minimum)
+        ):
             self.reason = "proven"
         elif length is not None and stop.target is not None and length <= stop.target:
             self.reason = "target"

@@ -37,6 +37,15 @@ class CertainOverlap:
         x, y = self.scaled.shapes[s].half
         return x - 1.0, y - 1.0
 
+    def opposites(self) -> list[int]:
+        """Return for each shape the index of the same shape turned by 180 degrees, or -1."""
+        shapes = [shapely.Polygon(s.rings[0], s.rings[1:]).normalize() for s in self.scaled.shapes]
+        turned = [shapely.transform(shape, np.negative).normalize() for shape in shapes]
+        return [
+            next((k for k, shape in enumerate(shapes) if shape.equals_exact(other, 0.0)), -1)
+            for other in turned
+        ]
+
     def region(self, fixed: int, moving: int) -> shapely.Geometry:
         """Return the centre offsets (moving less fixed) at which the two overlap for certain.
 
@@ -52,6 +61,15 @@ class CertainOverlap:
                 sums = convex_sums(ours, theirs) if ours and theirs else []
                 self._regions[key] = shapely.union_all([shapely.Polygon(ring) for ring in sums])
         return self._regions[key]
+
+    def depth(self, fixed: int, moving: int, dx: float, dy: float) -> float:
+        """Return how deep in the certain region an offset lies, in units; 0 outside."""
+        region = self.region(fixed, moving)
+        low_x, low_y, high_x, high_y = region.bounds
+        if not (low_x < dx < high_x and low_y < dy < high_y):
+            return 0.0
+        point = shapely.Point(dx, dy)
+        return float(region.boundary.distance(point)) if region.contains(point) else 0.0
 
     def span(self, fixed: int, moving: int) -> float:
         """Return how far apart across the strip two centres can be, in units; may be negative."""

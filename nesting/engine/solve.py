@@ -17,9 +17,10 @@ from ..model.problem import Item, PlacementProblem, Position, Shape
 from ..model.result import Result
 from ..model.stop import Stop
 from .board import Board, Found
-from .bounds import proven_minimum
+from .bounds import closed, proven_minimum
 from .construct import first_layout
 from .polish import Parts, flatten_parts, polish
+from .prove import Prover
 from .scaled import ScaledProblem, scale_problem
 from .search import HAIR, Search, choice_arrays
 from .separate import deepest_overlap, sweeps
@@ -78,27 +79,30 @@ def solve(
     if on_event is not None:
         on_event(Progress("preparing", 0.0))
     scaled = scale_problem(problem)
-    minimum = proven_minimum(problem)
     board = Board(
-        stop, scale=scaled.scale, minimum=minimum, clock=clock, start=begun,
+        stop, scale=scaled.scale, minimum=0.0, clock=clock, start=begun,
         on_event=on_event, interrupted=interrupted,
     )  # fmt: skip
     tables = build_tables(scaled)
     parts = flatten_parts(scaled)
     board.offer(_first(scaled, tables, parts, start), "first")
+    assert board.best is not None  # noqa: S101 - just offered
+    first = board.best.length / scaled.scale
+    board.raise_minimum(proven_minimum(problem, scaled=scaled, greatest=first))
     searches = [Search(scaled, tables, parts, board, seed, worker) for worker in range(workers)]
     if not board.over():
-        _run_all(searches, board)
+        prover = Prover(scaled, parts, board, seed)
+        _run_all([(prover, searches[0]), *((search,) for search in searches[1:])], board)
     board.tell("done")
     best = board.best
     assert best is not None  # noqa: S101 - the first layout was offered above
     layout = scaled.positions(best.shape, best.x, best.y)
     length = _extent(problem, layout)
-    proven = length <= minimum * (1.0 + 1e-7)
+    minimum = board.minimum
     return Result(
         problem=problem,
         layout=layout,
-        status="proven best" if proven else "found",
+        status="proven best" if closed(length, minimum) else "found",
         length=length,
         minimum=min(minimum, length),
         seed=seed,
@@ -170,18 +174,19 @@ def _refuse_unsound(
         raise ValueError("the start is not a layout: items overlap or leave the strip")
 
 
-def _run_all(searches: list[Search], board: Board) -> None:
+def _run_all(workers: Sequence[tuple[Search | Prover, ...]], board: Board) -> None:
     """Run every worker in a thread; end them all, and pass on the first failure, if one fails."""
     failures: list[BaseException] = []
 
-    def work(search: Search) -> None:
+    def work(*turns: Search | Prover) -> None:
         try:
-            search.run()
+            for turn in turns:
+                turn.run()
         except BaseException as error:  # handed to the caller below
             failures.append(error)
             board.interrupt()
 
-    threads = [threading.Thread(target=work, args=(s,), daemon=True) for s in searches]
+    threads = [threading.Thread(target=work, args=w, daemon=True) for w in workers]
     for thread in threads:
         thread.start()
     waiting = True
