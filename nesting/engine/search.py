@@ -28,6 +28,12 @@ START_STEP = 0.01
 FAILURES = 6
 """Failures at one length after which a longer one, half way back, is tried."""
 
+NEARLY = 0.1
+"""Sized overlap, as a share of the width, up to which a failed attempt is worth polishing."""
+
+ENOUGH = 1e-3
+"""Sized overlap, as a share of the width, at which the linear programme is first tried."""
+
 CHUNK = 8
 """Sweeps between two looks at the clock."""
 
@@ -147,8 +153,9 @@ class Search:
     def _separate(self, length: float) -> tuple[float | None, Found | None]:
         """Try to part all pieces within a length.
 
-        Returns the least sized overlap reached and the polished layout if it is free of
-        overlap; the present layout becomes the one of least overlap. (None, None) when stopped.
+        Returns the least sized overlap reached and, if it is shorter than the best, the layout
+        the linear programme makes of it; the present layout becomes the one of least overlap.
+        (None, None) when stopped.
         """
         lay, scaled, tables = self.lay, self.scaled, self.tables
         n = len(lay.x)
@@ -156,7 +163,7 @@ class Search:
         kept = (lay.shape.copy(), lay.x.copy(), lay.y.copy())
         overlap = np.ones(n)
         record = np.array([np.inf, np.inf, 0.0])
-        enough = 2e-5 * scaled.width
+        enough = ENOUGH * scaled.width
         strikes, before = 0, np.inf
         self.board.count()
         while True:
@@ -165,7 +172,10 @@ class Search:
                 *kept, record, CHUNK, enough, 0.98,
             )  # fmt: skip
             if record[1] <= enough:
-                break
+                shortened = self._polished()
+                if shortened is not None or record[1] == 0.0:
+                    return float(record[0]), shortened
+                enough = 0.1 * record[1]  # not yet: come closer first
             if self.board.over():
                 return None, None
             if record[2] < PATIENCE:
@@ -178,19 +188,18 @@ class Search:
             lay.shape[:], lay.x[:], lay.y[:] = kept
             overlap[:] = 1.0
             record[2] = 0.0
-        if record[1] > enough:
-            lay.shape[:], lay.x[:], lay.y[:] = kept
-            return float(record[0]), None
-        return float(record[0]), self._polished(length)
+        lay.shape[:], lay.x[:], lay.y[:] = kept
+        # What is nearly parted may come apart in less than the best length after all.
+        nearly = record[0] < NEARLY * scaled.width
+        return float(record[0]), self._polished() if nearly else None
 
-    def _polished(self, length: float) -> Found | None:
-        """Repair and shorten the present layout; None if some overlap stays."""
+    def _polished(self) -> Found | None:
+        """Return the present layout parted and shortened, if it is then better than the best."""
         lay = self.lay
         x, y = lay.x.copy(), lay.y.copy()
         reached = polish(self.scaled, self.parts, lay.shape, x, y)
-        if reached is None:
-            reached = length
-            x, y = lay.x.copy(), lay.y.copy()
+        if reached is None or reached >= _the_best(self.board).length:
+            return None
         if deepest_overlap(self.tables, lay.shape, x, y) > HAIR * self.scaled.width:
             return None
         return Found(reached, lay.shape.copy(), x, y)

@@ -18,7 +18,7 @@ from ..geometry.nofit import NoFitPolygon, no_fit_polygon
 from ..geometry.rings import FloatArray
 from .scaled import ScaledProblem, ScaledShape
 
-GRID = 32
+GRID = 16
 """Cells along each side of a no-fit polygon's box."""
 
 
