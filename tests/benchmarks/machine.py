@@ -14,6 +14,10 @@ LAYOUT_CODE = ("nesting/engine", "nesting/geometry", "nesting/model")
 """All that a layout of an instance depends on; a commit that leaves these alone changes none."""
 
 
+class CodeChangedError(RuntimeError):
+    """The layout code is no longer the one that the rows so far were measured with."""
+
+
 def circumstances():
     """Return the columns that say where and with what rows are measured."""
     return {
@@ -37,12 +41,21 @@ def layout_commit():
     Where the code has been edited since, a plus and a digest of its files follow, so that rows of
     different edits are never taken for the same.
     """
-    commit = _git("log", "-1", "--abbrev=10", "--format=%h", "--", *LAYOUT_CODE)
-    if not _git("status", "--porcelain", "--", *LAYOUT_CODE):
-        return commit
+    try:
+        commit = _git("log", "-1", "--abbrev=10", "--format=%h", "--", *LAYOUT_CODE)
+        if not _git("status", "--porcelain", "--", *LAYOUT_CODE):
+            return commit
+    except (OSError, subprocess.CalledProcessError):
+        commit = "unversioned"
     files = sorted(path for folder in LAYOUT_CODE for path in (ROOT / folder).rglob("*.py"))
     edited = hashlib.sha256(b"\0".join(path.read_bytes() for path in files))
     return f"{commit}+{edited.hexdigest()[:6]}"
+
+
+def refuse_other_code(commit):
+    """Refuse a row of a new process if the layout code, which it has loaded, is another by now."""
+    if layout_commit() != commit:
+        raise CodeChangedError("the layout code was changed meanwhile: start again")
 
 
 def _git(*arguments):

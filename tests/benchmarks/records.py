@@ -119,8 +119,8 @@ class Start:
     """One start of the engine in a new process (start.csv); all figures in seconds.
 
     ``libraries`` imports numpy, numba and the linear solver alone, ``imported`` the engine after
-    them; ``compile`` fills an empty cache of kernels; ``first_lay`` and ``second_lay`` lay three
-    squares with the kernels in the cache, and again once they are loaded.
+    them; ``compile`` fills an empty cache of kernels; ``first_lay`` and ``second_lay`` lay six
+    small pieces with the kernels in the cache, and again once they are loaded.
     """
 
     libraries: float

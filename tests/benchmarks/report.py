@@ -180,8 +180,8 @@ def _start(results):
     yield (
         "A new process each. *Compiling* happens once after installing, with an empty cache; all "
         "else is with a full one, the quickest of three. *Libraries* are numpy, numba and the "
-        "linear solver by themselves, *engine* is what importing it adds; the *first lay* (three "
-        "squares) loads the compiled kernels, the *second lay* has them."
+        "linear solver by themselves, *engine* is what importing it adds; the *first lay* (six "
+        "pieces, two attempts) loads the compiled kernels, the *second lay* has them."
     )
     heads = [
         "compiling s", "libraries s", "engine s", "engine / libraries", "first lay s",

@@ -38,11 +38,11 @@ from nesting.engine.tables import build_tables
 from nesting.model.stop import Stop
 from nesting.readers.benchmark import read_benchmark
 from nesting.verify.check import check_result
-from tests.shapes import box, one_way
 
 from . import report, scale, start
 from .files import FOLDER as INSTANCE_FOLDER
-from .machine import circumstances, date
+from .machine import CodeChangedError, circumstances, date
+from .pieces import drafted_lay
 from .published import INSTANCES
 from .records import FILL, FOLDER, SEARCH, Point, Run, append, read
 
@@ -87,6 +87,10 @@ def main(arguments=None):
         _screen.print("Interrupted: the rows so far are kept; the same command goes on from here.")
         report.write(folder)
         return INTERRUPTED
+    except CodeChangedError as error:
+        report.write(folder)
+        _screen.print(f"The last row is not kept: {error}.")
+        return 1
     _screen.print(f"Written: {report.write(folder)}")
     refused = [run for run in read(Run, folder) if run.checked != "accepted"]
     return REFUSED if any(run.commit == now["commit"] for run in refused) else 0
@@ -122,7 +126,7 @@ def measure_layouts(paths, pairs, workers, now, folder):
     """Measure the runs that are not in the results yet, appending each row as it comes."""
     instances = [read_benchmark(path) for path in paths]
     # Loading compiled kernels takes a second, which start.csv tells and runs should not.
-    solve(one_way(2, (3, box(1, 1))), stop=Stop(iterations=1))
+    solve(drafted_lay(6, 3, 12, seed=0), stop=Stop(iterations=1))
     done = {run.key for run in read(Run, folder)}
     tasks = [
         (instance, method, seconds, seed, count)

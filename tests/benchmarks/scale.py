@@ -12,7 +12,7 @@ import time
 from dataclasses import asdict, dataclass
 from pathlib import Path
 
-from .machine import ROOT, date
+from .machine import ROOT, date, refuse_other_code
 from .records import FOLDER, Scale, append, read
 
 SIMPLIFIED = "simplified"
@@ -69,6 +69,7 @@ def measure_missing(cases, now, folder=FOLDER):
         words = f"{case.pieces} pieces of {case.vertices} vertices {case.simplified}".strip()
         with screen.status(words):
             found = _in_a_process(case)
+        refuse_other_code(now["commit"])
         append([Scale(**asdict(case), **found, **now, date=date())], folder)
         screen.print(f"{words}: {found['density']:.2f} %, {found['memory']:.0f} MB")
 
@@ -93,13 +94,12 @@ def measure(case):
     from nesting.engine.solve import solve  # noqa: PLC0415
     from nesting.engine.tables import build_tables  # noqa: PLC0415
     from nesting.model.stop import Stop  # noqa: PLC0415
-    from tests.shapes import box, one_way  # noqa: PLC0415
 
     from .pieces import drafted_lay  # noqa: PLC0415
 
     true = drafted_lay(case.pieces, case.drafted, case.vertices, case.seed)
     problem = _simplified(true) if case.simplified else true
-    solve(one_way(2, (3, box(1, 1))), stop=Stop(iterations=1))
+    solve(drafted_lay(6, 3, 12, seed=0), stop=Stop(iterations=1))
     sweeps = _count_sweeps()
     target = problem.area / (0.85 * problem.width)
     result = solve(
