@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from importlib.metadata import PackageNotFoundError, version
 
+from .engine.bounds import proven_minimum
 from .engine.solve import solve
 from .errors import CheckRefusedError
 from .model.events import Progress
@@ -14,7 +15,9 @@ from .model.layout import Lay, Layout, SolverRun
 from .model.plan import Cloth, Plan
 from .model.result import Result
 from .model.stop import Stop
+from .rules.bound import true_problem
 from .rules.compile import CompiledLay, compile_lay
+from .rules.purchase import longest_lay
 from .rules.to_layout import lay_from
 from .verify.check import check_layout
 
@@ -22,6 +25,7 @@ ClothEvent = Callable[[str, Progress], None]
 """Called with the cloth's name and the engine's progress on it."""
 
 _LEAST_SECONDS = 0.1
+_LEAST_LENGTH = 1e-3  # mm; stands for a cloth that trimming uses up
 
 
 def lay_plan(
@@ -70,7 +74,7 @@ def lay_plan(
     for k, job in enumerate(jobs):
         result = run.solve(job, jobs[k:])
         results.append(result)
-        lays.append(lay_from(job, result))
+        lays.append(lay_from(job, result, _proven_length(job)))
     warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
     spent = time.monotonic() - began
     solver = SolverRun(seconds=spent, seed=seed, version=_version())
@@ -104,7 +108,7 @@ class _Run:
         name, on_event = job.cloth.name, self.on_event
         result = solve(
             job.problem,
-            stop=self._share(job, waiting),
+            stop=_owned(self._share(job, waiting), job),
             seed=self.seed,
             workers=self.workers,
             on_event=None if on_event is None else lambda step: on_event(name, step),
@@ -130,6 +134,22 @@ class _Run:
         left = max(self.stop.seconds - self.spent, 0.0)
         share = left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
         return replace(self.stop, seconds=max(share, _LEAST_SECONDS))
+
+
+def _owned(stop: Stop, job: CompiledLay) -> Stop:
+    """Return the stop rule that ends the run once an owned cloth is proven too short."""
+    longest = longest_lay(job.cloth)
+    if longest is None:
+        return stop
+    if job.exact:
+        return replace(stop, useful=max(longest, _LEAST_LENGTH))
+    # What the engine proves of outlines larger than the true ones proves nothing of these.
+    return Stop(iterations=1) if _proven_length(job) > longest else stop
+
+
+def _proven_length(job: CompiledLay) -> float:
+    """Return a length that every lay of the true outlines has at least, in millimetres."""
+    return proven_minimum(true_problem(job)) - job.cloth.gap
 
 
 def _warnings(plan: Plan, lays: list[Lay]) -> Iterator[str]:

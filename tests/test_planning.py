@@ -2,6 +2,7 @@
 
 from dataclasses import replace
 
+import numpy as np
 import pytest
 
 from nesting import planning
@@ -98,6 +99,48 @@ def test_owned_cloth_too_short_is_told_not_raised():
     (lay,) = layout.lays
     assert lay.status == "does not fit"
     assert any("10.0 cm too short" in warning for warning in layout.warnings)
+
+
+@pytest.mark.parametrize(
+    ("grain", "status", "length"),
+    [("lengthwise", "does not fit", 800), ("any", "proven best", 600)],
+)
+def test_two_rectangles_on_a_remnant(grain, status, length):
+    """Two 30 x 40 cm on 50 x 70 cm: proven not to fit on the grain, though only 69 % of the area.
+
+    Derived: 30 + 30 > 50 across and 40 + 40 > 70 along; turned, 30 + 30 = 60 along.
+    """
+    pieces = piece(rectangle(300, 400), as_drawn=2, grain=grain)
+    plan = plan_of(pieces, width=500.0, length=700.0)
+    (lay,) = lay_plan(plan, stop=Stop(seconds=60)).lays
+    assert (lay.status, lay.length) == (status, pytest.approx(length, abs=0.01))
+    assert lay.proven_minimum == pytest.approx(length, abs=0.01)
+    assert ("proven: no lay" in lay.reason) == (status == "does not fit")
+
+
+def test_an_owned_cloth_that_trimming_uses_up_is_refused_too():
+    """A trim of 50 leaves nothing of a length of 40."""
+    plan = plan_of(piece(rectangle(100, 100)), length=40.0, end_trim=50.0)
+    (lay,) = lay_plan(plan, stop=Stop(seconds=60)).lays
+    assert lay.status == "does not fit"
+    assert "proven" in lay.reason
+
+
+def test_curved_pieces_are_proven_too_long_by_their_true_outlines():
+    """Two discs of 300 on a width of 500 need 300 + sqrt(300**2 - 200**2) = 523.607 (derived).
+
+    The engine works with outlines a hair larger, but what is proven is true of the discs.
+    """
+    angle = np.linspace(0, 2 * np.pi, 720, endpoint=False)
+    disc = as_points(150 * np.c_[np.cos(angle), np.sin(angle)])
+    plan = plan_of(piece(disc, as_drawn=2), width=500.0, length=520.0, gap=0.0)
+    (lay,) = lay_plan(plan, stop=Stop(seconds=60)).lays
+    assert lay.status == "does not fit"
+    assert "proven: no lay" in lay.reason
+    least = 300 + np.sqrt(300**2 - 200**2)
+    assert least - 0.5 < lay.proven_minimum <= least + 1e-6
+    enough = plan_of(piece(disc, as_drawn=2), width=500.0, length=530.0)
+    assert lay_plan(enough, stop=Stop(seconds=5)).lays[0].status != "does not fit"
 
 
 def test_a_piece_too_wide_is_raised_before_anything_is_solved(monkeypatch):

@@ -13,11 +13,11 @@ along it meet intervals of at most L, and if the integrals exceed the width, L i
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from itertools import pairwise
 from typing import TypeAlias
 
 import numpy as np
 
+from ..geometry.compiled import kernel
 from ..geometry.rings import FloatArray
 from ..model.problem import PlacementProblem, Shape
 
@@ -70,20 +70,40 @@ def cross_sections(shape: Shape) -> FloatArray:
     rings = (shape.outer, *shape.holes)
     start = np.concatenate(rings)
     end = np.concatenate([np.roll(ring, -1, axis=0) for ring in rings])
-    swap = start[:, 0] > end[:, 0]
-    left, right = np.where(swap[:, None], end, start), np.where(swap[:, None], start, end)
+    swap = start[:, :1] > end[:, :1]
+    left, right = np.where(swap, end, start), np.where(swap, start, end)
     levels = np.unique(start[:, 0])
-    rows = []
-    for x0, x1 in pairwise(levels):
-        over = (left[:, 0] <= x0) & (right[:, 0] >= x1)
-        a, b = left[over], right[over]
-        slope = (b[:, 1] - a[:, 1]) / (b[:, 0] - a[:, 0])
-        y0, y1 = a[:, 1] + (x0 - a[:, 0]) * slope, a[:, 1] + (x1 - a[:, 0]) * slope
-        order = np.argsort(y0 + y1, kind="stable")
-        y0, y1 = y0[order], y1[order]
-        first, last = np.maximum(y0[1::2] - y0[::2], 0.0), np.maximum(y1[1::2] - y1[::2], 0.0)
-        rows.append(np.column_stack([np.full(len(first), x1 - x0), first, last]))
-    return np.concatenate(rows)
+    rows = np.empty((2 * len(start), 3))
+    count = _slice(left, right, levels, rows)
+    if count > len(rows):
+        rows = np.empty((count, 3))
+        _slice(left, right, levels, rows)
+    return rows[:count]
+
+
+@kernel
+def _slice(left: FloatArray, right: FloatArray, levels: FloatArray, rows: FloatArray) -> int:
+    """Write the cross-sections between neighbouring levels; count on when ``rows`` is full."""
+    count = 0
+    y0, y1 = np.empty(len(left)), np.empty(len(left))
+    for k in range(len(levels) - 1):
+        x0, x1 = levels[k], levels[k + 1]
+        met = 0
+        for e in range(len(left)):
+            if left[e, 0] <= x0 and right[e, 0] >= x1:
+                slope = (right[e, 1] - left[e, 1]) / (right[e, 0] - left[e, 0])
+                y0[met] = left[e, 1] + (x0 - left[e, 0]) * slope
+                y1[met] = left[e, 1] + (x1 - left[e, 0]) * slope
+                met += 1
+        order = np.argsort(y0[:met] + y1[:met])
+        for h in range(0, met - 1, 2):
+            if count < len(rows):
+                low, high = order[h], order[h + 1]
+                rows[count, 0] = x1 - x0
+                rows[count, 1] = max(0.0, y0[high] - y0[low])
+                rows[count, 2] = max(0.0, y1[high] - y1[low])
+            count += 1
+    return count
 
 
 def _quarter_turned(shape: Shape) -> Shape:

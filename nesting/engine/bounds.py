@@ -35,9 +35,10 @@ def proven_minimum(
     greatest
         The length of some layout: as soon as it is reached, the other bounds are left out.
     """
-    best = max(problem.area / problem.width, _longest(problem))
-    known = min(greatest, sum(_shortest_spans(problem)))
-    if best < known:
+    spans = _least_spans(problem, 0)
+    best = max(problem.area / problem.width, *spans)
+    known = min(greatest, sum(spans))
+    if best < known and sum(sorted(_least_spans(problem, 1))[-2:]) > problem.width:
         best = max(best, stack_bound(CertainOverlap(scaled or scale_problem(problem))))
     if best < known * (1.0 - SAME_LENGTH):
         best = level_bound(problem, best, known)
@@ -49,19 +50,12 @@ def closed(length: float, minimum: float) -> bool:
     return length <= minimum * (1.0 + SAME_LENGTH)
 
 
-def _longest(problem: PlacementProblem) -> float:
-    return max(_shortest_spans(problem))
-
-
-def _shortest_spans(problem: PlacementProblem) -> list[float]:
-    """Return for each item its length in its shortest lie that fits the width."""
+def _least_spans(problem: PlacementProblem, axis: int) -> list[float]:
+    """Return for each item how long (axis 0) or wide (1) it is at least, as it fits the width."""
     found = []
     for item in problem.items:
-        spans = []
-        for s in item.shapes:
-            low_x, low_y, high_x, high_y = problem.shapes[s].box
-            # A lie wider than the strip by rounding only is still a lie.
-            if high_y - low_y <= problem.width * (1.0 + 1e-9):
-                spans.append(high_x - low_x)
-        found.append(min(spans, default=0.0))
+        boxes = [problem.shapes[s].box for s in item.shapes]
+        # A lie wider than the strip by rounding only is still a lie.
+        fitting = [box for box in boxes if box[3] - box[1] <= problem.width * (1.0 + 1e-9)]
+        found.append(min((box[axis + 2] - box[axis] for box in fitting), default=0.0))
     return found

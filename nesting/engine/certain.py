@@ -8,16 +8,19 @@ in a no-fit polygon, become narrow gaps and are never lost.
 
 from __future__ import annotations
 
+from typing import NamedTuple
+
 import numpy as np
 import shapely
 
-from ..geometry.convex import IntArray, convex_parts
-from ..geometry.minkowski import convex_sums
+from ..geometry.convex import IntArray, convex_parts, twice_area, without_straight_points
+from ..geometry.nofit import no_fit_polygon
 from .scaled import ScaledProblem, ScaledShape
 
 CORE = 4.0
 """Units by which a shape is shrunk: its corners were rounded by up to 1.42, those of the core by
-0.71, and 1.8 are left for what is rounded later."""
+0.71; of the 3.7 units that two shapes have left, the rounding of a no-fit region takes 1 and that
+of its free cells 0.71."""
 
 ROOM = 4.0
 """Units added to the strip's true width where a proof needs it: two roundings of a shape."""
@@ -29,7 +32,7 @@ class CertainOverlap:
     def __init__(self, scaled: ScaledProblem) -> None:
         self.scaled = scaled
         self.width = scaled.problem.width * scaled.scale + ROOM
-        self._cores: dict[int, list[IntArray]] = {}
+        self._cores: dict[int, list[_Core]] = {}
         self._regions: dict[tuple[int, int], shapely.Geometry] = {}
 
     def half(self, s: int) -> tuple[float, float]:
@@ -57,9 +60,12 @@ class CertainOverlap:
                 other = self._regions[moving, fixed]
                 self._regions[key] = shapely.transform(other, np.negative)
             else:
-                ours, theirs = self._core(fixed), [-part for part in self._core(moving)]
-                sums = convex_sums(ours, theirs) if ours and theirs else []
-                self._regions[key] = shapely.union_all([shapely.Polygon(ring) for ring in sums])
+                found = [
+                    _polygon(no_fit_polygon(ours, theirs).rings)
+                    for ours in self._core(fixed)
+                    for theirs in self._core(moving)
+                ]
+                self._regions[key] = shapely.union_all(found)
         return self._regions[key]
 
     def depth(self, fixed: int, moving: int, dx: float, dy: float) -> float:
@@ -84,29 +90,38 @@ class CertainOverlap:
         window = shapely.box(low, -across, high, across)
         return window.difference(self.region(fixed, moving))
 
-    def _core(self, s: int) -> list[IntArray]:
+    def _core(self, s: int) -> list[_Core]:
         if s not in self._cores:
             self._cores[s] = _core(self.scaled.shapes[s])
         return self._cores[s]
 
 
-def _core(shape: ScaledShape) -> list[IntArray]:
-    """Return convex parts of a shape shrunk by ``CORE``; fewer are as sound as all."""
+class _Core(NamedTuple):
+    """A connected piece of what is left of a shape when it is shrunk: rings and convex parts."""
+
+    rings: tuple[IntArray, ...]
+    parts: tuple[IntArray, ...]
+
+
+def _core(shape: ScaledShape) -> list[_Core]:
+    """Return a shape shrunk by ``CORE``, or a part of that, which proves less but as truly."""
     polygon = shapely.Polygon(shape.rings[0], shape.rings[1:])
     shrunk = polygon.buffer(-CORE, join_style="mitre")
     if not _deep(polygon, shrunk):
         shrunk = polygon.buffer(-CORE, quad_segs=16)
-    parts: list[IntArray] = []
+    cores: list[_Core] = []
     for piece in shapely.get_parts(shapely.orient_polygons(shrunk)):
         if piece.is_empty:
             continue
-        rings = [_rounded(ring) for ring in (piece.exterior, *piece.interiors)]
+        rings = tuple(_rounded(ring) for ring in (piece.exterior, *piece.interiors))
+        if len(rings[0]) < 3 or twice_area(rings[0]) <= 0:
+            continue
         try:
-            parts += convex_parts(rings[0], rings[1:])
+            cores.append(_Core(rings, tuple(convex_parts(rings[0], rings[1:]))))
         except ValueError:
             # Rounding made it touch itself: this sliver of the core is given up.
             continue
-    return parts
+    return cores
 
 
 def _deep(polygon: shapely.Polygon, core: shapely.Geometry) -> bool:
@@ -116,4 +131,11 @@ def _deep(polygon: shapely.Polygon, core: shapely.Geometry) -> bool:
 
 def _rounded(ring: shapely.LinearRing) -> IntArray:
     points: IntArray = np.rint(shapely.get_coordinates(ring)[:-1]).astype(np.int64)
-    return points
+    return without_straight_points(points)
+
+
+def _polygon(rings: tuple[IntArray, ...]) -> shapely.Geometry:
+    """Return what rings enclose on their left; an island in a hole may be left out."""
+    outer = [shapely.Polygon(ring) for ring in rings if twice_area(ring) > 0]
+    holes = [shapely.Polygon(ring) for ring in rings if twice_area(ring) < 0]
+    return shapely.union_all(outer).difference(shapely.union_all(holes))

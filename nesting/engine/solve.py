@@ -122,6 +122,7 @@ def _compile_kernels() -> None:
     items = (Item("a", (0, 1)), Item("b", (0, 1)), Item("c", (2,)), Item("d", (0,)))
     scaled = scale_problem(PlacementProblem(shapes, items, 9.0))
     tables, parts = build_tables(scaled), flatten_parts(scaled)
+    proven_minimum(scaled.problem)
     board = Board(
         Stop(iterations=2), scale=scaled.scale, minimum=0.0, clock=time.monotonic, start=0.0,
         on_event=None, interrupted=None,

@@ -12,6 +12,7 @@ from shapely import affinity
 
 from ..model.layout import Lay, Layout, Placement
 from ..model.plan import Cloth, Plan
+from ..tolerances import LENGTH_REPORT
 from ..units import length_text, metres_text, yards_text
 from .cautions import cautions
 
@@ -120,7 +121,7 @@ def _made_of(lay: Lay, units: str) -> str:
 
 def _how_good(lay: Lay, units: str) -> str:
     length, least = length_text(lay.length, units), length_text(lay.proven_minimum, units)
-    if lay.status == "proven best":
+    if lay.status == "proven best" or lay.length <= lay.proven_minimum + LENGTH_REPORT:
         return f"{length}; proven that no layout is shorter"
     spare = 1.0 - lay.proven_minimum / lay.length
     return (

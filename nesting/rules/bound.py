@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import numpy as np
 import shapely
 
+from ..geometry.rings import as_points
+from ..model.problem import PlacementProblem, Shape
 from .compile import CompiledLay
 from .true_piece import TruePiece
 
@@ -26,8 +29,39 @@ def least_length(compiled: CompiledLay) -> float:
     return max(longest, area / compiled.problem.width - gap)
 
 
+def true_problem(compiled: CompiledLay) -> PlacementProblem:
+    """Return the placement problem of the true outlines, each with half a gap around it.
+
+    Where the engine's shapes are simplified outward these are not, and the round corners of the
+    gap lie inside the true ones: what is proven of this problem's length, less a gap, is proven
+    of every lay. Its items and shapes have the same numbers as those of the engine's problem.
+    """
+    pieces = {
+        index: choice.piece
+        for ticket in compiled.tickets
+        for index, choice in ticket.choices.items()
+    }
+    shapes = tuple(
+        _true_shape(pieces[k], compiled.cloth.gap / 2) if k in pieces else shape
+        for k, shape in enumerate(compiled.problem.shapes)
+    )
+    return PlacementProblem(shapes, compiled.problem.items, compiled.problem.width)
+
+
+def _true_shape(piece: TruePiece, margin: float) -> Shape:
+    if margin == 0:
+        return Shape(piece.outline, piece.cutouts)
+    grown = shapely.orient_polygons(_within(piece, margin))
+    rings = [np.array(ring.coords[:-1]) for ring in (grown.exterior, *grown.interiors)]
+    return Shape(as_points(rings[0]), tuple(as_points(ring) for ring in rings[1:]))
+
+
 def _covered(piece: TruePiece, margin: float) -> float:
     """Return the area within a margin of a piece, never more than it truly is."""
+    return float(_within(piece, margin).area)
+
+
+def _within(piece: TruePiece, margin: float) -> shapely.Polygon:
+    """Return what lies within a margin of a piece; chords of its round corners lie inside."""
     polygon = shapely.Polygon(piece.outline, piece.cutouts)
-    # The chords of a round corner lie inside the circle.
-    return float(polygon.buffer(margin).area if margin > 0 else polygon.area)
+    return polygon.buffer(margin) if margin > 0 else polygon

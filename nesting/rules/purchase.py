@@ -29,6 +29,16 @@ def missing_length(cloth: Cloth, lay_length: float) -> float:
     return short if short > LENGTH_REPORT else 0.0
 
 
+def longest_lay(cloth: Cloth) -> float | None:
+    """Return the longest lay an owned cloth holds, in millimetres; None for cloth still to buy.
+
+    Not positive where trimming takes it all; ``missing_length`` of a longer lay is not 0.
+    """
+    if cloth.length is None:
+        return None
+    return (cloth.length + LENGTH_REPORT) * (1.0 - cloth.shrink_along) - cloth.end_trim
+
+
 def buy(cloth: Cloth, lay_length: float) -> Buy:
     """Return what to buy of a cloth, or what to take of cloth already owned.
 

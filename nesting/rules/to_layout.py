@@ -16,8 +16,10 @@ from .compile import CompiledLay, Ticket
 from .purchase import buy, length_needed, missing_length
 
 
-def lay_from(compiled: CompiledLay, result: Result) -> Lay:
+def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
     """Return the lay that positions of a compiled problem stand for.
+
+    ``proven`` is a length, in millimetres, that every lay of the true outlines is known to have.
 
     Placements carry the true outlines, not the engine's, and the lay starts at the cut end; its
     length is the greatest x of a true outline. The status is "does not fit", with the reason,
@@ -35,7 +37,7 @@ def lay_from(compiled: CompiledLay, result: Result) -> Lay:
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
     )
     length = max(bounds(placement.outline)[2] for placement in placements)
-    minimum = _minimum(compiled, result, length)
+    minimum = _minimum(compiled, result, length, proven)
     area = sum(
         ticket.choices[position.shape].piece.area
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
@@ -79,9 +81,9 @@ def _placement(ticket: Ticket, position: Position, margin: float, back: float = 
     )
 
 
-def _minimum(compiled: CompiledLay, result: Result, length: float) -> float:
+def _minimum(compiled: CompiledLay, result: Result, length: float, proven: float) -> float:
     """Return what is proven of the true outlines, never more than the length itself."""
-    least = least_length(compiled)
+    least = max(proven, least_length(compiled))
     if compiled.exact:
         least = max(least, result.minimum)
     return min(least, length)
@@ -89,16 +91,20 @@ def _minimum(compiled: CompiledLay, result: Result, length: float) -> float:
 
 def _status(compiled: CompiledLay, length: float, minimum: float) -> tuple[LayStatus, str]:
     cloth, units = compiled.cloth, compiled.plan.units
-    short = missing_length(cloth, length)
-    if short > 0:
-        return "does not fit", _too_short(cloth, length, short, units)
+    if missing_length(cloth, length) > 0:
+        return "does not fit", _too_short(cloth, length, minimum, units)
     return ("proven best" if length <= minimum + LENGTH_REPORT else "found"), ""
 
 
-def _too_short(cloth: Cloth, length: float, short: float, units: str) -> str:
+def _too_short(cloth: Cloth, length: float, minimum: float, units: str) -> str:
     need = length_text(length_needed(cloth, length), units)
     owned = length_text(cloth.length or 0.0, units)
-    return (
+    short = length_text(missing_length(cloth, length), units)
+    said = (
         f"the lay needs {need} of {cloth.name}, trim and shrinkage included, and only {owned} is "
-        f"owned: {length_text(short, units)} too short"
+        f"owned: {short} too short"
     )
+    if missing_length(cloth, minimum) <= 0:
+        return f"{said}; it is not proven that no lay fits, so a longer search may find one"
+    least = length_text(length_needed(cloth, minimum), units)
+    return f"{said}; proven: no lay of these pieces takes less than {least}"

@@ -11,9 +11,8 @@ from nesting.engine.bound_stack import stack_bound
 from nesting.engine.bounds import closed, proven_minimum
 from nesting.engine.certain import CertainOverlap
 from nesting.engine.scaled import scale_problem
-from nesting.engine.solve import solve
 from nesting.model.problem import Item, PlacementProblem, Shape
-from nesting.model.stop import Stop
+from tests.engine.proofs import pack_exactly, searched
 from tests.shapes import box, end_for_end, one_way, star_rings
 
 GORE = [[0, 0], [40, 0], [40, 12], [0, 24]]
@@ -124,36 +123,10 @@ def test_certain_overlap_against_shapely(first, second, across, along):
 def test_no_layout_is_shorter_than_proven(pieces, width):
     """On random polygons, often too wide to pass each other, search never beats the bound."""
     problem = end_for_end(width, *((count, ring) for ring, count in pieces))
-    result = solve(problem, stop=Stop(iterations=6), seed=1)
-    hair = 3e-7 * width
-    assert proven_minimum(problem) <= result.length + 10 * hair
-    assert stacked(problem) <= result.length + 10 * hair
-    spread = problem.area / problem.width
-    assert level_bound(problem, spread, 10 * result.length) <= (result.length + 10 * hair)
-
-
-def pack_exactly(sizes, width):
-    """Return the least length of integer rectangles (across, along) by trying every place."""
-    for length in range(max(along for _, along in sizes), sum(along for _, along in sizes) + 1):
-        if _place(sizes, np.zeros((length, width), dtype=bool)):
-            return length
-    raise AssertionError
-
-
-def _place(sizes, taken):
-    if not sizes:
-        return True
-    (across, along), rest = sizes[0], sizes[1:]
-    for x in range(taken.shape[0] - along + 1):
-        for y in range(taken.shape[1] - across + 1):
-            spot = taken[x : x + along, y : y + across]
-            if not spot.any():
-                spot[:] = True
-                if _place(rest, taken):
-                    spot[:] = False
-                    return True
-                spot[:] = False
-    return False
+    most = searched(problem, 6, seed=1) + 3e-6 * width
+    assert proven_minimum(problem) <= most
+    assert stacked(problem) <= most
+    assert level_bound(problem, problem.area / width, 10 * most) <= most
 
 
 @settings(max_examples=60)

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nesting.model.plan import Cloth
-from nesting.rules.purchase import buy, length_needed, missing_length
+from nesting.rules.purchase import buy, length_needed, longest_lay, missing_length
 
 YARD = 914.4
 EIGHTH = YARD / 8
@@ -110,3 +110,13 @@ def test_the_parts_add_up_and_enough_is_bought(lay, trim, shrink, step):
     assert bought.length * (1 - shrink) - trim >= lay - 1e-6
     assert all(part >= -1e-9 for part in bought.made_of.values())
     assert bought.made_of["rounding"] <= step
+
+
+@given(st.floats(100, 9000), st.floats(0, 0.2), st.floats(0, 300))
+def test_the_longest_lay_is_just_not_too_long(length, shrink, trim):
+    """What is missing for the longest lay is nothing, and something for one a little longer."""
+    cloth = Cloth("remnant", 900.0, length=length, shrink_along=shrink, end_trim=trim)
+    longest = longest_lay(cloth)
+    assert missing_length(cloth, longest - 1e-6) == 0.0
+    assert missing_length(cloth, longest + 1e-6) > 0.0
+    assert longest_lay(Cloth("bolt", 900.0)) is None
