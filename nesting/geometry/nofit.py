@@ -13,6 +13,9 @@ from .convex import IntArray, without_straight_points
 from .convolution import convolution
 from .minkowski import convex_sums
 
+CLEANED = 2.0
+"""Corners nearer than this to each other or to the line of their neighbours are dropped."""
+
 
 class Solid(Protocol):
     """A polygon on integers: its outer ring and holes, and convex parts that tile it."""
@@ -57,7 +60,7 @@ def no_fit_polygon(fixed: Solid, moving: Solid) -> NoFitPolygon:
     It is the Minkowski sum of the fixed shape and the moving shape reflected through the
     origin. For two shapes without holes it is the region their convolution winds around; with
     holes, the union of the sums of all pairs of convex parts. Either is cleaned up on integers,
-    so that its corners lie within one unit of the exact ones.
+    so that its corners lie within a few units of the exact ones.
     """
     if len(fixed.parts) == len(moving.parts) == 1:
         sums = convex_sums(fixed.parts, [-moving.parts[0]])
@@ -72,5 +75,8 @@ def _united(tracks: Sequence[IntArray]) -> NoFitPolygon:
     clipper = pyclipper.Pyclipper()
     clipper.AddPaths([track.tolist() for track in tracks], pyclipper.PT_SUBJECT, True)
     union = clipper.Execute(pyclipper.CT_UNION, pyclipper.PFT_POSITIVE, pyclipper.PFT_POSITIVE)
+    # Edges of nearly the same direction leave spikes a unit wide, which would turn the nearest
+    # corner's answer to "inside or outside" about.
+    union = [ring for ring in pyclipper.CleanPolygons(union, CLEANED) if len(ring) >= 3]
     rings = [without_straight_points(np.array(ring, dtype=np.int64)) for ring in union]
     return NoFitPolygon(tuple(ring for ring in rings if len(ring) >= 3))

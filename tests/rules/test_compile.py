@@ -138,7 +138,7 @@ def test_a_piece_wider_than_the_cloth_is_refused_with_both_numbers():
     assert "at least 126.4 cm wide" in said  # (1230.4 + 20) / 0.99
     assert "on the crosswise grain" in said
     assert "bias" not in said
-    assert caught.value.exit_code == 3
+    assert caught.value.exit_code == 1
     assert "\n" not in said
 
 
