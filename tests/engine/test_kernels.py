@@ -18,11 +18,11 @@ from tests.benchmarks.pieces import drafted_lay
 from tests.shapes import star_rings
 
 
-def tables_of(*rings):
+def tables_of(*rings, width=50_000.0):
     """Return the scaled problem and tables of one item per ring."""
     shapes = tuple(Shape(np.asarray(ring, dtype=float)) for ring in rings)
     items = tuple(Item(str(i), (i,)) for i in range(len(rings)))
-    scaled = scale_problem(PlacementProblem(shapes, items, 50_000.0))
+    scaled = scale_problem(PlacementProblem(shapes, items, width))
     return scaled, build_tables(scaled)
 
 
@@ -137,7 +137,7 @@ def test_nearly_the_same_shape_overlaps_itself(draft):
     corner's answer was that the place lies outside; two waistbands lay on top of each other.
     """
     pieces = drafted_lay(200, 50, 60, 0).shapes[4 * draft : 4 * draft + 4]
-    scaled, tables = tables_of(*(shape.outer for shape in pieces))
+    scaled, tables = tables_of(*(shape.outer for shape in pieces), width=1400.0)
     for (t,) in scaled.choices:
         for (s,) in scaled.choices:
             least = min(shape.half[1] for shape in scaled.shapes)
