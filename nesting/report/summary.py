@@ -75,7 +75,9 @@ def _lay(lay: Lay, units: str, cloth: Cloth | None) -> Iterator[str]:
     if not lay.placements:
         return
     owned = cloth is not None and cloth.length is not None
-    yield _line("Take" if owned else "Buy", _to_buy(lay, owned=owned))
+    label = "Take" if owned else "Buy"
+    short = lay.status == "does not fit"
+    yield _line("Would need" if short else label, _to_buy(lay, owned=owned and not short))
     yield _line("Made of", _made_of(lay, units))
     usable, edge = length_text(lay.usable_width, units), length_text(lay.cloth_width, units)
     yield _line("Width", f"{usable} between the selvages, {edge} edge to edge")
@@ -107,7 +109,7 @@ def _to_buy(lay: Lay, *, owned: bool) -> str:
     words = f"{yards_text(buy.length)}, or {metres_text(buy.length)}"
     if owned:
         return f"{words}, of the cloth you own"
-    return words if buy.cost is None else f"{words}; cost {buy.cost:.2f}"
+    return words if not buy.cost else f"{words}; cost {buy.cost:.2f}"
 
 
 def _made_of(lay: Lay, units: str) -> str:
