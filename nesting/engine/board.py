@@ -49,7 +49,7 @@ class Board:
         self._on_event = on_event
         self._interrupted = interrupted
         self._since_gain = 0
-        self.minimum = minimum
+        self.minimum = self._told_minimum = minimum
         self.iterations = 0
         self.best: Found | None = None
         self.history: list[tuple[float, float]] = []
@@ -86,9 +86,12 @@ class Board:
     def raise_minimum(self, length: float) -> None:
         """Take note that no layout is shorter than a length, in the problem's unit."""
         with self._lock:
-            raised = length > self.minimum
             self.minimum = max(self.minimum, length)
-        if raised:
+            # A proof may creep up in thousands of steps; not every one is news.
+            news = self.minimum > 1.001 * self._told_minimum
+            if news:
+                self._told_minimum = self.minimum
+        if news:
             self.tell("proving")
 
     def interrupt(self) -> None:

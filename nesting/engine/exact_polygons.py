@@ -13,7 +13,7 @@ from __future__ import annotations
 import heapq
 import itertools
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import TypeAlias
 
@@ -41,27 +41,27 @@ PENALTY = 1e4
 """Cost of one strip width by which a region's sides are missed; it makes every node solvable,
 and one that is impossible so long that it is given up."""
 
+LARGE_FIRST = 4.0
+"""Power of the smaller piece's area by which the depth of an overlap counts in branching."""
+
 Pair: TypeAlias = tuple[int, int]
 Lies: TypeAlias = tuple[int, ...]
 
 
 @dataclass(order=True, slots=True)
 class _Node:
-    """Part of all layouts: the lies left for each item and the regions chosen for some pairs."""
+    """Part of all layouts: the lies left for each item and the regions chosen for some pairs.
+
+    ``bound`` is a length in units that all of them have; ``x`` and ``y`` are the centres in the
+    linear programme's answer, all zero where it had none.
+    """
 
     bound: float
     rank: int
     lies: tuple[Lies, ...] = field(compare=False)
     regions: dict[Pair, Region] = field(compare=False)
-
-
-@dataclass(slots=True)
-class _Solved:
-    """A node's linear programme: the proven length and where the centres lie, in units."""
-
-    bound: float
-    x: FloatArray
-    y: FloatArray
+    x: FloatArray = field(compare=False)
+    y: FloatArray = field(compare=False)
 
 
 def suits(certain: CertainOverlap) -> bool:
@@ -88,22 +88,18 @@ class PolygonProof:
         self._like = _like_pairs(scaled.choices)
         self._lies, self._lower = _without_half_turns(certain, self._fitting())
         self._trees: dict[tuple[int, int, bool], Region | None] = {}
-        self._count = itertools.count()
         self.nodes = 0
 
     def run(self, over: Callable[[], bool], most_nodes: int | None) -> None:
         """Branch until proven, ``over()`` or the number of nodes is used up."""
-        start = self.board.minimum * self._scale
-        heap = [_Node(start, 0, self._lies, {})]
+        heap = [self._node(self.board.minimum * self._scale, self._lies, {})]
         while heap and not over() and (most_nodes is None or self.nodes < most_nodes):
             node = heapq.heappop(heap)
             self._prove(node.bound)
             if node.bound >= self._enough() or self.board.over():
                 return
-            self.nodes += 1
             for child in self._branch(node):
-                if child.bound < self._enough():
-                    heapq.heappush(heap, child)
+                heapq.heappush(heap, child)
         if not heap:
             self._prove(math.inf)
 
@@ -126,74 +122,77 @@ class PolygonProof:
     # ------------------------------------------------------------------ one node
 
     def _branch(self, node: _Node) -> list[_Node]:
-        """Solve a node; return the nodes that part it, none if it holds nothing shorter."""
-        solved = self._solve(node)
-        if solved is None:
-            # Without an answer nothing is proven: decide something and go on.
-            return self._part(node, node.bound, None)
-        bound = max(node.bound, solved.bound)
-        if bound >= self._enough():
-            return []
-        return self._part(node, bound, solved)
-
-    def _part(self, node: _Node, bound: float, solved: _Solved | None) -> list[_Node]:
-        pair = self._worst_pair(node, solved)
-        if pair is None:
-            open_item = self._open_item(node, range(len(node.lies)))
-            if open_item is not None:
-                return self._decide(node, bound, open_item)
-            if solved is not None:
-                shape = np.array([c[0] for c in node.lies], dtype=np.int64)
-                self.offers.offer_centres(shape, solved.x.copy(), solved.y.copy())
-            # Nothing is left to part, and no proof may pass what this node allows.
-            self._ceiling = min(self._ceiling, bound)
-            return []
-        open_item = self._open_item(node, pair)
+        """Return nodes that part a node and may hold something shorter than the best layout."""
+        pair = self._overlapping(node)
+        open_item = self._open_item(node, range(len(node.lies)) if pair is None else pair)
         if open_item is not None:
-            return self._decide(node, bound, open_item)
-        here = node.regions.get(pair)
-        if here is None:
-            root = self._tree(node, pair)
-            parts: tuple[Region, ...] = () if root is None else (root.children() or (root,))
-        else:
-            parts = here.children()
-        return [self._node(bound, node.lies, {**node.regions, pair: part}) for part in parts]
+            return self._decided(node, open_item)
+        if pair is not None:
+            return self._parted(node, pair)
+        shape = np.array([c[0] for c in node.lies], dtype=np.int64)
+        self.offers.offer_centres(shape, node.x.copy(), node.y.copy())
+        # Nothing is left to part, and no proof may pass what this node allows.
+        self._ceiling = min(self._ceiling, node.bound)
+        return []
 
-    def _decide(self, node: _Node, bound: float, i: int) -> list[_Node]:
-        return [
-            self._node(bound, (*node.lies[:i], (s,), *node.lies[i + 1 :]), node.regions)
-            for s in node.lies[i]
-        ]
+    def _overlapping(self, node: _Node) -> Pair | None:
+        """Return a pair that overlaps whatever lies it takes, if one does: of large pieces, deep.
 
-    def _node(self, bound: float, lies: tuple[Lies, ...], regions: dict[Pair, Region]) -> _Node:
-        # Of nodes with the same bound the deepest comes first.
-        depth = len(regions) + sum(len(c) == 1 for c in lies)
-        return _Node(bound, -1000 * depth + next(self._count) % 1000, lies, regions)
+        Large pieces leave the least choice to the others, so their places are settled first.
+        """
+        worst, most = None, 0.0
+        for i, j in itertools.combinations(range(len(node.lies)), 2):
+            region = node.regions.get((i, j))
+            if region is not None and not region.children():
+                continue
+            dx, dy = float(node.x[j] - node.x[i]), float(node.y[j] - node.y[i])
+            depth = min(
+                self.certain.depth(s, t, dx, dy)
+                for s, t in itertools.product(node.lies[i], node.lies[j])
+            )
+            weight = depth * float(min(self._area[i], self._area[j])) ** LARGE_FIRST
+            if depth > OVERLAPS and weight > most:
+                worst, most = (i, j), weight
+        return worst
 
     def _open_item(self, node: _Node, items: Pair | range) -> int | None:
         """Return the largest of some items whose lie is not decided."""
         undecided = [i for i in items if len(node.lies[i]) > 1]
         return max(undecided, key=lambda i: self._area[i], default=None)
 
-    def _worst_pair(self, node: _Node, solved: _Solved | None) -> Pair | None:
-        """Return the pair that overlaps deepest whatever lies it takes, if one does."""
-        worst, deepest = None, OVERLAPS
-        for i, j in itertools.combinations(range(len(node.lies)), 2):
-            region = node.regions.get((i, j))
-            if region is not None and not region.children():
-                continue
-            if solved is None:
-                if len(node.lies[i]) == len(node.lies[j]) == 1:
-                    return i, j
-                continue
-            dx, dy = float(solved.x[j] - solved.x[i]), float(solved.y[j] - solved.y[i])
-            depth = min(
-                self.certain.depth(s, t, dx, dy)
-                for s, t in itertools.product(node.lies[i], node.lies[j])
-            )
-            if depth > deepest:
-                worst, deepest = (i, j), depth
-        return worst
+    def _decided(self, node: _Node, i: int) -> list[_Node]:
+        """Return the nodes in which item i takes one of its lies each."""
+        return self._worth_keeping(
+            self._node(node.bound, (*node.lies[:i], (s,), *node.lies[i + 1 :]), node.regions)
+            for s in node.lies[i]
+        )
+
+    def _parted(self, node: _Node, pair: Pair) -> list[_Node]:
+        """Return the nodes in which a pair lies in one part of its region each."""
+        here = node.regions.get(pair)
+        if here is None:
+            root = self._tree(node, pair)
+            parts: tuple[Region, ...] = () if root is None else (root.children() or (root,))
+        else:
+            parts = here.children()
+        return self._worth_keeping(
+            self._node(node.bound, node.lies, {**node.regions, pair: part}) for part in parts
+        )
+
+    def _worth_keeping(self, nodes: Iterable[_Node]) -> list[_Node]:
+        return [node for node in nodes if node.bound < self._enough()]
+
+    def _node(self, bound: float, lies: tuple[Lies, ...], regions: dict[Pair, Region]) -> _Node:
+        self.nodes += 1
+        n, unit = len(lies), self._width
+        answer = self._solved(lies, regions)
+        x, y = np.zeros(n), np.zeros(n)
+        if answer is not None:
+            bound = max(bound, answer[0] * unit)
+            x, y = answer[1][:n] * unit, answer[1][n : 2 * n] * unit
+        # Of nodes with the same bound the deepest comes first.
+        depth = len(regions) + sum(len(c) == 1 for c in lies)
+        return _Node(bound, -1_000_000 * depth + self.nodes, lies, regions, x, y)
 
     def _tree(self, node: _Node, pair: Pair) -> Region | None:
         """Return the regions of a pair whose lies are decided."""
@@ -208,10 +207,12 @@ class PolygonProof:
 
     # ------------------------------------------------------------------ its linear programme
 
-    def _solve(self, node: _Node) -> _Solved | None:
-        """Return the least length of a node; variables are x, y, the length and the miss."""
-        n, unit = len(node.lies), self._width
-        half = np.array([self._half[list(c)].min(axis=0) for c in node.lies]) / unit
+    def _solved(
+        self, lies: tuple[Lies, ...], regions: dict[Pair, Region]
+    ) -> tuple[float, FloatArray] | None:
+        """Return the least length and an answer: all x, all y, the length and the miss."""
+        n, unit = len(lies), self._width
+        half = np.array([self._half[list(c)].min(axis=0) for c in lies]) / unit
         longest = 1.001 * self._longest / unit
         low = np.concatenate([half[:, 0], half[:, 1], [0.0, 0.0]])
         high = np.concatenate([np.full(n, longest), 1.0 - half[:, 1], [2.0 * longest] * 2])
@@ -219,19 +220,16 @@ class PolygonProof:
         low[:n] = np.minimum(low[:n], high[:n])
         if self._lower is not None:
             high[n + self._lower] = max(0.5, low[n + self._lower])
-        rows, demand = self._rows(node, half)
+        rows, demand = self._rows(regions, half)
         cost = np.zeros(2 * n + 2)
         cost[2 * n], cost[2 * n + 1] = 1.0, PENALTY
-        answer = least_value(cost, rows, demand, low, high)
-        if answer is None:
-            return None
-        bound, found = answer
-        return _Solved(bound * unit, found[:n] * unit, found[n : 2 * n] * unit)
+        return least_value(cost, rows, demand, low, high)
 
-    def _rows(self, node: _Node, half: FloatArray) -> tuple[FloatArray, FloatArray]:
-        n, unit = len(node.lies), self._width
-        regions = list(node.regions.items())
-        count = n + len(self._like) + sum(len(region.rows) for _pair, region in regions)
+    def _rows(
+        self, regions: dict[Pair, Region], half: FloatArray
+    ) -> tuple[FloatArray, FloatArray]:
+        n, unit = len(half), self._width
+        count = n + len(self._like) + sum(len(region.rows) for region in regions.values())
         rows, demand = np.zeros((count, 2 * n + 2)), np.zeros(count)
         rows[np.arange(n), 2 * n] = 1.0
         rows[np.arange(n), np.arange(n)] = -1.0
@@ -240,7 +238,7 @@ class PolygonProof:
         for i, j in sorted(self._like):
             rows[k, i], rows[k, j] = -1.0, 1.0
             k += 1
-        for (i, j), region in regions:
+        for (i, j), region in regions.items():
             m = len(region.rows)
             rows[k : k + m, j], rows[k : k + m, i] = region.rows[:, 0], -region.rows[:, 0]
             rows[k : k + m, n + j] = region.rows[:, 1]
