@@ -6,6 +6,7 @@ import shapely
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
+from nesting.engine import bound_stack
 from nesting.engine.bound_levels import cross_sections, level_bound
 from nesting.engine.bound_stack import stack_bound
 from nesting.engine.bounds import closed, proven_minimum
@@ -66,6 +67,36 @@ def test_pieces_together_narrower_than_the_strip_give_no_stack():
     problem = one_way(36, (1, box(18, 50)), (1, box(18, 40)))
     assert stacked(problem) <= 50
     assert proven_minimum(problem) == pytest.approx(50)
+
+
+def test_many_kinds_take_a_weaker_sum(monkeypatch):
+    """Where the orders are too many to try, the bound is lower, but still one behind the other."""
+    pieces = [(2, box(19 + k, 40 + 3 * k)) for k in range(4)]
+    problem = one_way(36, (2, GORE), *pieces)
+    full = stacked(problem)
+    # Derived: all ten, boxes wider than half the strip, one behind the other, less what the
+    # gores' narrow ends let pass.
+    assert full <= 2 * (40 + 40 + 43 + 46 + 49)
+    monkeypatch.setattr(bound_stack, "MOST_STATES", 0)
+    weaker = stacked(problem)
+    assert 0.5 * full < weaker <= full
+
+
+def test_one_narrower_piece_still_keeps_clear_of_the_wide_ones():
+    """Of pieces 10 across one stands behind two of 30 on a strip of 36: 40 + 40 + 25 (derived).
+
+    Two of them would lie side by side, so only one is counted.
+    """
+    assert stacked(one_way(36, (2, box(30, 40)), (1, box(10, 25)))) == pytest.approx(105)
+    assert stacked(one_way(36, (2, box(30, 40)), (3, box(10, 25)))) == pytest.approx(105)
+
+
+def test_a_sliver_thinner_than_rounding_proves_nothing():
+    """A piece 1e-7 wide has no core; what the others prove holds all the same."""
+    sliver = [[0, 0], [40, 0], [40, 1e-7]]
+    problem = one_way(30, (1, sliver), (2, box(20, 40)))
+    assert CertainOverlap(scale_problem(problem)).region(0, 1).is_empty
+    assert proven_minimum(problem) == pytest.approx(80)
 
 
 def test_a_notch_that_fits_exactly_is_not_lost():
