@@ -18,6 +18,15 @@ from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .scaled import ScaledProblem
 
+_TRUST = 0.02
+"""How far a piece may move in one programme, as a share of the width."""
+
+_PRICE = 1000.0
+"""Length that one unit of overlap is worth."""
+
+_PARTED = 1e-9
+"""Overlap, as a share of the width, that is float rounding of the programme."""
+
 
 class Parts(NamedTuple):
     """Convex parts of all shapes laid out flat.
@@ -113,17 +122,25 @@ def polish(
     Returns
     -------
     float or None
-        The length in units, with no two parts overlapping beyond float rounding; None (and
-        nothing moved) where the overlap could not be repaired.
+        The length in units, with no two parts overlapping beyond float rounding; None where the
+        overlap could not be repaired (the pieces are then where the last try left them).
     """
     half = np.array([scaled.shapes[s].half for s in shape], dtype=np.float64)
-    trust = 0.02 * scaled.width
+    trust = _TRUST * scaled.width
     best: float | None = None
+    overlap = np.inf
     for _round in range(rounds):
-        moved = _solve(parts, shape, x, y, half, scaled.width, trust)
-        if moved is None:
+        solved = _solve(parts, shape, x, y, half, scaled.width, trust)
+        if solved is None:
             return best
-        length, new_x, new_y = moved
+        length, left, new_x, new_y = solved
+        if left > _PARTED:
+            # Still overlapping: go on while that shrinks well, from newly chosen lines.
+            if best is not None or left > 0.7 * overlap:
+                return best
+            overlap = left
+            x[:], y[:] = new_x, new_y
+            continue
         if best is not None and length > best - 1e-7 * best:
             return best
         x[:], y[:] = new_x, new_y
@@ -131,7 +148,7 @@ def polish(
         best = length
         if gain < 1e-5:
             break
-        trust = max(0.5 * trust, 0.002 * scaled.width) if gain < 1e-3 else trust
+        trust = max(0.5 * trust, 0.1 * _TRUST * scaled.width) if gain < 1e-3 else trust
     return best
 
 
@@ -143,38 +160,49 @@ def _solve(
     half: FloatArray,
     width: float,
     trust: float,
-) -> tuple[float, FloatArray, FloatArray] | None:
-    """Solve one linear programme in units of the width; None when it has no answer."""
+) -> tuple[float, float, FloatArray, FloatArray] | None:
+    """Solve one linear programme in units of the width; None when it has no answer.
+
+    Returns the length, the overlap that had to be left (one figure for all pairs, at a price far
+    above any length it could save), and the new places.
+    """
     rows = np.empty((4096, 5))
     count = _line_rows(parts, shape, x, y, 2.0 * trust, rows)
     if count > len(rows):
         rows = np.empty((count, 5))
         _line_rows(parts, shape, x, y, 2.0 * trust, rows)
-    solver = pywraplp.Solver.CreateSolver("GLOP")
-    n, t = len(shape), trust / width
-    length = solver.NumVar(0.0, solver.infinity(), "")
-    dx = [solver.NumVar(-t, t, "") for _ in range(n)]
-    low = np.maximum(-trust, half[:, 1] - y) / width
-    high = np.minimum(trust, width - half[:, 1] - y) / width
-    if (low > high).any():
+    low_y = np.maximum(-trust, half[:, 1] - y) / width
+    high_y = np.minimum(trust, width - half[:, 1] - y) / width
+    if (low_y > high_y).any():
         return None
-    dy = [solver.NumVar(float(low[i]), float(high[i]), "") for i in range(n)]
+    solver = pywraplp.Solver.CreateSolver("GLOP")
+    endless = solver.infinity()
+    n, t = len(shape), trust / width
+    length = solver.NumVar(0.0, endless, "")
+    left = solver.NumVar(0.0, endless, "")
+    low_x = np.maximum(-t, (half[:, 0] - x) / width).tolist()
+    dx = [solver.NumVar(low, max(low, t), "") for low in low_x]
+    ends = zip(low_y.tolist(), high_y.tolist(), strict=True)
+    dy = [solver.NumVar(low, high, "") for low, high in ends]
     for i in range(n):
-        dx[i].SetLb(max(-t, float(half[i, 0] - x[i]) / width))
-        row = solver.Constraint(float((x[i] + half[i, 0]) / width), solver.infinity())
+        row = solver.Constraint(float((x[i] + half[i, 0]) / width), endless)
         row.SetCoefficient(length, 1.0)
         row.SetCoefficient(dx[i], -1.0)
     for i, j, nx, ny, need in rows[:count].tolist():
         a, b = int(i), int(j)
         apart = nx * (x[b] - x[a]) + ny * (y[b] - y[a])
-        row = solver.Constraint((need - apart) / width, solver.infinity())
+        row = solver.Constraint((need - apart) / width, endless)
+        row.SetCoefficient(left, 1.0)
         row.SetCoefficient(dx[b], nx)
         row.SetCoefficient(dx[a], -nx)
         row.SetCoefficient(dy[b], ny)
         row.SetCoefficient(dy[a], -ny)
-    solver.Minimize(length)
+    objective = solver.Objective()
+    objective.SetCoefficient(length, 1.0)
+    objective.SetCoefficient(left, _PRICE)
+    objective.SetMinimization()
     if solver.Solve() != pywraplp.Solver.OPTIMAL:
         return None
     new_x = x + width * np.array([v.solution_value() for v in dx])
     new_y = y + width * np.array([v.solution_value() for v in dy])
-    return float((new_x + half[:, 0]).max()), new_x, new_y
+    return float((new_x + half[:, 0]).max()), left.solution_value(), new_x, new_y

@@ -13,20 +13,26 @@ from .scaled import ScaledProblem
 from .separate import Effort, Lay, deepest_overlap, sweeps
 from .tables import PairTables
 
-EXPLORE_SHARE = 0.8
-"""Share of the budget spent on shrinking in large steps before the fine compression."""
+SQUEEZES = (0.01, 0.003, 0.001, 0.0003)
+"""Shares by which the best layout is shortened in turn, each as long as it succeeds."""
+
+DISTURBED = 0.003
+"""Share by which a disturbed layout has to be shorter than the best."""
+
+ACCEPT = 0.005
+"""Share by which a layout may be longer than the best and still be worth disturbing."""
+
+POOL = 5
+"""Shortest layouts to disturb."""
 
 PATIENCE = 150.0
-"""Sweeps without a gain of 2 % after which a strike ends."""
+"""Sweeps without a gain of 2 % after which the weights are renewed."""
 
-STRIKES = 3
-"""Strikes in a row without a better layout after which a length is given up."""
+RENEWALS = 3
+"""Fresh starts from the least overlap, with all weights equal, that may gain nothing."""
 
-START_STEP = 0.01
-"""Share by which the strip is shortened at first."""
-
-FAILURES = 6
-"""Failures at one length after which a longer one, half way back, is tried."""
+WORTH_IT = 1e-5
+"""Share by which a layout must be shorter to count as better."""
 
 NEARLY = 0.1
 """Sized overlap, as a share of the width, up to which a failed attempt is worth polishing."""
@@ -82,80 +88,54 @@ class Search:
 
     def run(self) -> None:
         """Search until the board says that the run is over."""
-        self._explore()
-        self._compress()
+        while not self.board.over():
+            self._squeeze()
+            self._disturb_until_better()
 
     # ------------------------------------------------------------------ the two phases
 
-    def _explore(self) -> None:
-        """Shrink in large steps; after failures, disturb one of the least overlapping layouts."""
+    def _squeeze(self) -> None:
+        """Shorten the best layout as it is, by ever smaller steps."""
         board = self.board
-        best = _the_best(board)
-        step, failures = START_STEP, 0
-        length = best.length * (1.0 - step)
-        self._take(best)
-        self._shrink(best.length, length)
-        pool: list[tuple[float, Found]] = []
-        while not board.over() and board.spent() < EXPLORE_SHARE:
-            overlap, shortened = self._separate(length)
-            if shortened is not None:
-                board.offer(shortened, "exploring")
-                if failures >= 2:
-                    step = max(0.002, 0.6 * step)
-                best, failures, pool = shortened, 0, []
+        for step in SQUEEZES:
+            while not board.over():
+                best = _the_best(board)
                 length = best.length * (1.0 - step)
                 self._take(best)
                 self._shrink(best.length, length)
-                continue
-            if overlap is None:
-                return
-            failures += 1
-            leader = _the_best(board)
-            if leader.length < length or (leader.length < best.length and failures >= 2):
-                # Another worker is ahead: go on from its layout.
-                best, failures, pool = leader, 0, []
-                length = best.length * (1.0 - step)
-                self._take(best)
-                self._shrink(best.length, length)
-                continue
-            pool.append((overlap, self._present()))
-            pool.sort(key=lambda entry: entry[0])
-            del pool[5:]
-            if failures % FAILURES == 0:
-                step = max(0.002, 0.6 * step)
-                shorter = 0.5 * (length + best.length)
-                if shorter < best.length * (1.0 - 0.001):
-                    length, pool = shorter, []
-                    self._take(best)
-                    self._shrink(best.length, length)
-                    self._disturb(length)
-                    continue
-            rank = int(len(pool) * self.random.random() ** 2)
-            self._take(pool[rank][1])
-            self._disturb(length)
+                shortened = self._separate(length)
+                if shortened is None:
+                    break
+                board.offer(shortened, "tightening")
 
-    def _compress(self) -> None:
-        """Shorten the best layout by ever smaller steps without disturbing it."""
+    def _disturb_until_better(self) -> None:
+        """Exchange pieces of the shortest layouts until one comes out shorter than the best."""
         board = self.board
-        while not board.over():
-            share = (board.spent() - EXPLORE_SHARE) / (1.0 - EXPLORE_SHARE)
-            step = 0.005 * (0.0003 / 0.005) ** min(1.0, max(0.0, share))
-            best = _the_best(board)
-            length = best.length * (1.0 - step)
-            self._take(best)
-            self._shrink(best.length, length)
-            _overlap, shortened = self._separate(length)
-            if shortened is not None:
-                board.offer(shortened, "compressing")
+        start = _the_best(board)
+        length = start.length * (1.0 - DISTURBED)
+        pool = [start]
+        while not board.over() and _the_best(board) is start:
+            base = pool[int(len(pool) * self.random.random() ** 2)]
+            self._take(base)
+            self._shrink(base.length, length)
+            self._disturb(length)
+            found = self._separate(length, 1.0 + ACCEPT)
+            if found is None:
+                continue
+            if found.length < (1.0 - WORTH_IT) * start.length:
+                board.offer(found, "searching")
+            elif all(abs(found.length - f.length) > WORTH_IT * length for f in pool):
+                pool.append(found)
+                pool.sort(key=lambda f: f.length)
+                del pool[POOL:]
 
     # ------------------------------------------------------------------ one attempt
 
-    def _separate(self, length: float) -> tuple[float | None, Found | None]:
+    def _separate(self, length: float, limit: float = 1.0 - WORTH_IT) -> Found | None:
         """Try to part all pieces within a length.
 
-        Returns the least sized overlap reached and, if it is shorter than the best, the layout
-        the linear programme makes of it; the present layout becomes the one of least overlap.
-        (None, None) when stopped.
+        Returns what the linear programme makes of the least overlapping layout, if that is
+        shorter than ``limit`` times the best length; None otherwise, or when stopped.
         """
         lay, scaled, tables = self.lay, self.scaled, self.tables
         n = len(lay.x)
@@ -164,7 +144,7 @@ class Search:
         overlap = np.ones(n)
         record = np.array([np.inf, np.inf, 0.0])
         enough = ENOUGH * scaled.width
-        strikes, before = 0, np.inf
+        stale, before = 0, np.inf
         self.board.count()
         while True:
             sweeps(
@@ -172,16 +152,16 @@ class Search:
                 *kept, record, CHUNK, enough, 0.98,
             )  # fmt: skip
             if record[1] <= enough:
-                shortened = self._polished()
+                shortened = self._polished(limit)
                 if shortened is not None or record[1] == 0.0:
-                    return float(record[0]), shortened
+                    return shortened
                 enough = 0.1 * record[1]  # not yet: come closer first
             if self.board.over():
-                return None, None
+                return None
             if record[2] < PATIENCE:
                 continue
-            strikes = 0 if record[0] < 0.98 * before else strikes + 1
-            if strikes >= STRIKES:
+            stale = 0 if record[0] < 0.98 * before else stale + 1
+            if stale >= RENEWALS:
                 break
             before = record[0]
             lay.weight[:] = 1.0
@@ -190,15 +170,14 @@ class Search:
             record[2] = 0.0
         lay.shape[:], lay.x[:], lay.y[:] = kept
         # What is nearly parted may come apart in less than the best length after all.
-        nearly = record[0] < NEARLY * scaled.width
-        return float(record[0]), self._polished() if nearly else None
+        return self._polished(limit) if record[0] < NEARLY * scaled.width else None
 
-    def _polished(self) -> Found | None:
-        """Return the present layout parted and shortened, if it is then better than the best."""
+    def _polished(self, limit: float) -> Found | None:
+        """Return the present layout parted and shortened, if it is then short enough."""
         lay = self.lay
         x, y = lay.x.copy(), lay.y.copy()
         reached = polish(self.scaled, self.parts, lay.shape, x, y)
-        if reached is None or reached >= _the_best(self.board).length:
+        if reached is None or reached > limit * _the_best(self.board).length:
             return None
         if deepest_overlap(self.tables, lay.shape, x, y) > HAIR * self.scaled.width:
             return None
@@ -209,10 +188,6 @@ class Search:
     def _take(self, found: Found) -> None:
         lay = self.lay
         lay.shape[:], lay.x[:], lay.y[:] = found.shape, found.x, found.y
-
-    def _present(self) -> Found:
-        lay = self.lay
-        return Found(np.inf, lay.shape.copy(), lay.x.copy(), lay.y.copy())
 
     def _shrink(self, old: float, new: float) -> None:
         """Cut the strip at a random place and slide what lies beyond it back."""

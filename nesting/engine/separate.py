@@ -270,7 +270,8 @@ def relocate(
         _limits(tables, s, width, length, limits)
         place[0], place[1], place[2] = kept[h, 0], kept[h, 1], kept[h, 2]
         small = min(tables.half[s, 0], tables.half[s, 1])
-        _descend(tables, lay, pull, i, s, place, limits, effort.stride * small, effort.coarse * small, rng)
+        start, finest = effort.stride * small, effort.coarse * small
+        _descend(tables, lay, pull, i, s, place, limits, start, finest, rng)
         if place[0] < best:
             best = place[0]
             lay.shape[i], lay.x[i], lay.y[i] = s, place[1], place[2]
@@ -281,7 +282,8 @@ def relocate(
     _limits(tables, s, width, length, limits)
     place[0], place[1], place[2] = best, lay.x[i], lay.y[i]
     small = min(tables.half[s, 0], tables.half[s, 1])
-    _descend(tables, lay, pull, i, s, place, limits, effort.coarse * small, effort.fine * small, rng)
+    start, finest = effort.coarse * small, effort.fine * small
+    _descend(tables, lay, pull, i, s, place, limits, start, finest, rng)
     lay.x[i], lay.y[i] = place[1], place[2]
     return float(place[0])
 

@@ -15,7 +15,7 @@ def steps():
         Progress("compiling", 0.1),
         Progress("preparing", 0.2),
         Progress("first", 1.0, length=5000.0, minimum=4000.0),
-        *(Progress("exploring", 1.0 + k, length=5000.0 - 10 * k) for k in range(1, 13)),
+        *(Progress("searching", 1.0 + k, length=5000.0 - 10 * k) for k in range(1, 13)),
         Progress("done", 14.0, length=4880.0, minimum=4000.0),
     ]
 

@@ -184,7 +184,7 @@ def test_a_failure_in_a_worker_reaches_the_caller():
     """An exception in a thread is not swallowed."""
 
     def on_event(progress):
-        if progress.phase in {"exploring", "compressing"}:
+        if progress.phase in {"searching", "tightening"}:
             raise RuntimeError("the listener broke")
 
     problem = end_for_end(14, (4, box(5, 6)), (5, [[0, 0], [7, 0], [3, 6]]))
