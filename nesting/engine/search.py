@@ -22,6 +22,12 @@ DISTURBED = 0.003
 ACCEPT = 0.005
 """Share by which a layout may be longer than the best and still be worth disturbing."""
 
+THROWS = 0.3
+"""Share of disturbances that throw a piece instead of exchanging two."""
+
+TWICE = 0.2
+"""Share of disturbances that exchange twice."""
+
 POOL = 5
 """Shortest layouts to disturb."""
 
@@ -203,6 +209,24 @@ class Search:
         np.clip(lay.y, half[:, 1], np.maximum(half[:, 1], self.scaled.width - half[:, 1]), lay.y)
 
     def _disturb(self, length: float) -> None:
+        """Exchange two large pieces, once or twice, or throw one piece anywhere."""
+        draw = self.random.random()
+        if draw < THROWS:
+            self._throw(length)
+            return
+        self._exchange(length)
+        if draw > 1.0 - TWICE:
+            self._exchange(length)
+
+    def _throw(self, length: float) -> None:
+        """Move one piece, the large ones more often, to a random place."""
+        lay = self.lay
+        k = int(self.random.choice(len(self.area), p=self.area / self.area.sum()))
+        lay.x[k] = self.random.random() * length
+        lay.y[k] = self.random.random() * self.scaled.width
+        self._clamp(length)
+
+    def _exchange(self, length: float) -> None:
         """Exchange two large pieces, each with the small pieces that lie in its box."""
         lay = self.lay
         order = np.argsort(-self.area, kind="stable")
