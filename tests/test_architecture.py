@@ -177,5 +177,7 @@ def test_no_function_is_too_long():
 
 def test_top_level_holds_only_what_belongs_there():
     """The top level: the named files and folders, dot-files, and what the tools make."""
-    found = {path.name for path in ROOT.iterdir() if not path.name.startswith((".", "__", RESULTS))}
+    found = {
+        path.name for path in ROOT.iterdir() if not path.name.startswith((".", "__", RESULTS))
+    }
     assert not found - TOP_LEVEL - MADE_BY_TOOLS

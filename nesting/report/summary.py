@@ -32,6 +32,10 @@ _PARTS = {
 }
 
 
+_HARDLY = 0.0005
+"""Share of the length that is not worth telling: half a millimetre in a metre."""
+
+
 def summarise(plan: Plan | None, layout: Layout) -> str:
     """Return what a dressmaker needs to know of a layout, as plain text.
 
@@ -126,6 +130,8 @@ def _how_good(lay: Lay, units: str) -> str:
     if lay.status == "proven best" or lay.length <= lay.proven_minimum + LENGTH_REPORT:
         return f"{length}; proven that no layout is shorter"
     spare = 1.0 - lay.proven_minimum / lay.length
+    if spare < _HARDLY:
+        return f"{length}; proven that no layout is shorter by more than a hair"
     return (
         f"{length}; proven that none is shorter than {least} "
         f"(at most {100 * spare:.1f} % could still be saved)"
