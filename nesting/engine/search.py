@@ -1,4 +1,4 @@
-"""One worker's search: shrink the strip, separate, recover from failure, then compress."""
+"""One worker's search: shorten the best layout, and disturb it where that fails."""
 
 from __future__ import annotations
 
@@ -78,9 +78,10 @@ class Search:
         self.kernel_random: WordArray = random_state(seed, 2 * worker)
         self.random = np.random.default_rng([seed, 2 * worker + 1])
         self.area = np.array([scaled.shapes[c[0]].area for c in scaled.choices])
+        choice_start, choices = choice_arrays(scaled)
         self.lay = Lay(
-            choice_start=np.cumsum([0] + [len(c) for c in scaled.choices]).astype(np.int64),
-            choices=np.concatenate([np.array(c, dtype=np.int64) for c in scaled.choices]),
+            choice_start=choice_start,
+            choices=choices,
             shape=np.zeros(n, dtype=np.int64),
             x=np.zeros(n),
             y=np.zeros(n),
@@ -115,7 +116,7 @@ class Search:
                 board.offer(shortened, "tightening")
 
     def _disturb_until_better(self) -> None:
-        """Exchange pieces of the shortest layouts until one comes out shorter than the best."""
+        """Disturb the shortest layouts until one comes out shorter than the best."""
         board = self.board
         start = _the_best(board)
         length = start.length * (1.0 - DISTURBED)
