@@ -146,6 +146,16 @@ def metres_text(length_mm: float) -> str:
     return f"{math.ceil(length_mm / 10 - 1e-3) / 100:.2f} m"
 
 
+def whole_text(length_mm: float, unit: str) -> str:
+    """Write a length in whole centimetres or inches, rounded down: ``34 cm`` or ``13 in``.
+
+    >>> whole_text(349.9, "m")
+    '34 cm'
+    """
+    name = "in" if unit in {"in", "yd"} else "cm"
+    return f"{math.floor(length_mm / MM_PER[name] + 1e-6)} {name}"
+
+
 def length_text(length_mm: float, unit: str) -> str:
     """Write a length for reading in the maker's own unit: ``289.7 cm`` or ``114 1/16 in``."""
     if unit in {"in", "yd"}:

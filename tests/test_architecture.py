@@ -43,7 +43,6 @@ RESULTS = "yardage-"  # the folders the command writes to unless told otherwise
 LONG_FILES: dict[str, str] = {}
 _KERNEL = "a compiled loop over arrays whose running state would have to be passed in and out"
 LONG_FUNCTIONS: dict[str, str] = {
-    "nesting/engine/separate.py:_descend": _KERNEL,
     "nesting/engine/separate.py:relocate": _KERNEL,
 }
 

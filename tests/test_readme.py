@@ -167,7 +167,8 @@ def words_of(text):
 def steady(text):
     """Return the lines that do not depend on how short a layout was found."""
     depends = (
-        r"^(Buy|Made|Cloth used|Length|Total|  +\S|.*: (best|done)|preparing|written|marker-)"
+        r"^(Buy|Made|Cloth used|Length|Left over|Total|  +\S"
+        r"|.*: (best|done)|preparing|written|marker-)"
     )
     return [
         line

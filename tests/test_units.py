@@ -14,6 +14,7 @@ from nesting.units import (
     parse_length,
     parse_number,
     round_up_to_step,
+    whole_text,
     yards_text,
 )
 
@@ -110,3 +111,11 @@ def test_lengths_are_told_in_the_makers_unit():
     assert length_text(2897, "yd") == "114 1/16 in"
     assert length_text(6.35, "in") == "1/4 in"
     assert length_text(0, "in") == "0 in"
+
+
+def test_whole_units_are_rounded_down():
+    """What is left over is never told larger than it is, but float noise takes nothing off."""
+    assert whole_text(349.9, "m") == "34 cm"
+    assert whole_text(350.0 - 1e-9, "cm") == "35 cm"
+    assert whole_text(13 * 25.4 - 0.1, "yd") == "12 in"
+    assert whole_text(13 * 25.4, "in") == "13 in"

@@ -24,6 +24,10 @@ class Found:
     y: FloatArray
 
 
+class RunOverError(Exception):
+    """The run must end before the search has begun."""
+
+
 class Board:
     """The best layout so far and the limits of the run, safe to use from several threads.
 
@@ -98,6 +102,12 @@ class Board:
         """End the run at the next look at the clock."""
         self.reason = "interrupted"
 
+    def asked_to_stop(self) -> bool:
+        """Ask whether the run is interrupted, whatever has ended its search."""
+        if self._interrupted is not None and self._interrupted():
+            self.interrupt()
+        return self.reason == "interrupted"
+
     def spent(self) -> float:
         """Return the share of the budget that is used up, the largest of all limits."""
         shares = [0.0]
@@ -126,13 +136,11 @@ class Board:
 
     def over(self) -> bool:
         """Tell whether the run must end, and remember why."""
-        if self.reason is not None:
+        if self.reason is not None or self.asked_to_stop():
             return True
         stop, best = self._stop, self.best
         length = None if best is None else best.length / self._scale
-        if self._interrupted is not None and self._interrupted():
-            self.reason = "interrupted"
-        elif length is not None and (
+        if length is not None and (
             closed(length, self.minimum) or stop.out_of_reach(self.minimum)
         ):
             self.reason = "proven"
@@ -145,3 +153,8 @@ class Board:
         elif stop.seconds is not None and self.seconds >= stop.seconds:
             self.reason = "time"
         return self.reason is not None
+
+    def look(self) -> None:
+        """Raise ``RunOverError`` where the run must end."""
+        if self.over():
+            raise RunOverError

@@ -8,8 +8,9 @@ import numpy.typing as npt
 from ..geometry.compiled import kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
+from .grids import GRID, EdgeArray, RunArray
 from .scaled import TOUCH
-from .tables import GRID, PairTables
+from .tables import PairTables
 
 WordArray = npt.NDArray[np.uint64]
 
@@ -35,9 +36,9 @@ def uniform(state: WordArray) -> float:
 
 @kernel
 def _depth_inside_box(
-    edges: FloatArray,
+    edges: EdgeArray,
     cells: IntArray,
-    cell_edges: npt.NDArray[np.int32],
+    runs: RunArray,
     row: FloatArray,
     dx: float,
     dy: float,
@@ -47,41 +48,43 @@ def _depth_inside_box(
     The sign follows from the nearest edge or corner alone: next to a corner the point is inside
     just where that corner turns inward.
     """
-    sign = row[6]
-    x0, y0 = (row[0], row[1]) if sign > 0.0 else (-row[2], -row[3])
-    dx *= sign
-    dy *= sign
+    sign_x, x0 = (1.0, row[0]) if row[4] > 0.0 else (-1.0, row[2])
+    sign_y, y0 = (1.0, row[1]) if row[5] > 0.0 else (-1.0, row[3])
     column = min(int((dx - x0) * row[4]), GRID - 1)
     line = min(int((dy - y0) * row[5]), GRID - 1)
-    cell = int(row[7]) + line * GRID + column
+    cell = int(row[6]) + line * GRID + column
+    first = int(row[7])
+    dx *= sign_x
+    dy *= sign_y
     least = np.inf
     inside = False
     wx = 0.0
     wy = 0.0
-    for c in range(cells[cell], cells[cell + 1]):
-        e = cell_edges[c]
-        px, py = dx - edges[e, 0], dy - edges[e, 1]
-        ex, ey = edges[e, 2], edges[e, 3]
-        t = (px * ex + py * ey) * edges[e, 4]
-        if t <= 0.0:
-            within = edges[e, 5] > 0.0
-        elif t >= 1.0:
-            within = edges[e, 6] > 0.0
-            px -= ex
-            py -= ey
-        else:
-            within = ex * py - ey * px > 0.0
-            px -= t * ex
-            py -= t * ey
-        d = px * px + py * py
-        if d < least:
-            least = d
-            inside = within
-            wx = -px
-            wy = -py
+    for run in range(cells[cell], cells[cell + 1]):
+        for e in range(first + runs[run, 0], first + runs[run, 1]):
+            edge = edges[e]
+            px, py = dx - edge["x"], dy - edge["y"]
+            ex, ey = float(edge["along_x"]), float(edge["along_y"])
+            t = (px * ex + py * ey) * edge["inverse"]
+            if t <= 0.0:
+                within = edge["start_inward"] > 0
+            elif t >= 1.0:
+                within = edge["end_inward"] > 0
+                px -= ex
+                py -= ey
+            else:
+                within = ex * py - ey * px > 0.0
+                px -= t * ex
+                py -= t * ey
+            d = px * px + py * py
+            if d < least:
+                least = d
+                inside = within
+                wx = -px
+                wy = -py
     if not inside or least <= TOUCH * TOUCH:
         return 0.0, 0.0, 0.0
-    return np.sqrt(least), sign * wx, sign * wy
+    return np.sqrt(least), sign_x * wx, sign_y * wy
 
 
 @kernel
@@ -96,7 +99,7 @@ def pair_depth(
     row = tables.pair[fixed, moving]
     if dx <= row[0] or dx >= row[2] or dy <= row[1] or dy >= row[3]:
         return 0.0, 0.0, 0.0
-    return _depth_inside_box(tables.edges, tables.cells, tables.cell_edges, row, dx, dy)
+    return _depth_inside_box(tables.edges, tables.cells, tables.runs, row, dx, dy)
 
 
 @kernel
@@ -107,20 +110,21 @@ def cost_at(
     py: FloatArray,
     weight: FloatArray,
     near: IntArray,
-    count: int,
+    first: int,
+    stop: int,
     s: int,
     x: float,
     y: float,
     bound: float,
 ) -> float:
-    """Return the weighted overlap of shape s at (x, y) with the items listed in ``near``.
+    """Return the weighted overlap of shape s at (x, y) with the items near[first:stop].
 
     Gives up, with some value of at least ``bound``, once the sum reaches it.
     """
     pair, edges = tables.pair, tables.edges
-    cells, cell_edges = tables.cells, tables.cell_edges
+    cells, runs = tables.cells, tables.runs
     total: float = 0.0
-    for h in range(count):
+    for h in range(first, stop):
         j = near[h]
         t = shape[j]
         dx, dy = x - px[j], y - py[j]
@@ -128,7 +132,7 @@ def cost_at(
             continue
         if dy <= pair[t, s, 1] or dy >= pair[t, s, 3]:
             continue
-        d = _depth_inside_box(edges, cells, cell_edges, pair[t, s], dx, dy)[0]
+        d = _depth_inside_box(edges, cells, runs, pair[t, s], dx, dy)[0]
         if d > 0.0:
             total += weight[j] * d
             if total >= bound:

@@ -21,7 +21,7 @@ from .scaled import ScaledProblem
 _TRUST = 0.02
 """How far a piece may move in one programme, as a share of the width."""
 
-_PRICE = 1000.0
+OVERLAP_PRICE = 1000.0
 """Length that one unit of overlap is worth."""
 
 _PARTED = 1e-9
@@ -152,7 +152,33 @@ def polish(
     return best
 
 
-def _solve(
+class Moves(NamedTuple):
+    """A linear programme over moves of all pieces at once, in units of the width, not yet aimed.
+
+    No part crosses the line kept with each near part, but by ``left``, one figure for all pairs;
+    nothing leaves the strip, whose end is ``length``. Every move is within the trust region.
+    """
+
+    solver: pywraplp.Solver
+    length: pywraplp.Variable
+    left: pywraplp.Variable
+    dx: list[pywraplp.Variable]
+    dy: list[pywraplp.Variable]
+
+    def solve(self) -> tuple[FloatArray, FloatArray] | None:
+        """Return the moves that are best for the objective; None where there is no answer."""
+        if self.solver.Solve() != pywraplp.Solver.OPTIMAL:
+            return None
+        dx, dy = (np.array([v.solution_value() for v in moved]) for moved in (self.dx, self.dy))
+        return dx, dy
+
+
+def lines_near(parts: Parts, shape: IntArray, x: FloatArray, y: FloatArray, trust: float) -> int:
+    """Return how many pairs of parts a programme over moves of up to ``trust`` keeps apart."""
+    return _line_rows(parts, shape, x, y, 2.0 * trust, np.empty((0, 5)))
+
+
+def possible_moves(
     parts: Parts,
     shape: IntArray,
     x: FloatArray,
@@ -160,11 +186,12 @@ def _solve(
     half: FloatArray,
     width: float,
     trust: float,
-) -> tuple[float, float, FloatArray, FloatArray] | None:
-    """Solve one linear programme in units of the width; None when it has no answer.
+    longest: float | None = None,
+) -> Moves | None:
+    """Return the programme over moves of up to ``trust`` in x and in y.
 
-    Returns the length, the overlap that had to be left (one figure for all pairs, at a price far
-    above any length it could save), and the new places.
+    Everything is given in units; ``longest`` caps the length. None where a piece stands so far
+    over an edge that no allowed move brings it back.
     """
     rows = np.empty((4096, 5))
     count = _line_rows(parts, shape, x, y, 2.0 * trust, rows)
@@ -178,7 +205,7 @@ def _solve(
     solver = pywraplp.Solver.CreateSolver("GLOP")
     endless = solver.infinity()
     n, t = len(shape), trust / width
-    length = solver.NumVar(0.0, endless, "")
+    length = solver.NumVar(0.0, endless if longest is None else longest / width, "")
     left = solver.NumVar(0.0, endless, "")
     low_x = np.maximum(-t, (half[:, 0] - x) / width).tolist()
     dx = [solver.NumVar(low, max(low, t), "") for low in low_x]
@@ -197,12 +224,32 @@ def _solve(
         row.SetCoefficient(dx[a], -nx)
         row.SetCoefficient(dy[b], ny)
         row.SetCoefficient(dy[a], -ny)
-    objective = solver.Objective()
-    objective.SetCoefficient(length, 1.0)
-    objective.SetCoefficient(left, _PRICE)
-    objective.SetMinimization()
-    if solver.Solve() != pywraplp.Solver.OPTIMAL:
+    return Moves(solver, length, left, dx, dy)
+
+
+def _solve(
+    parts: Parts,
+    shape: IntArray,
+    x: FloatArray,
+    y: FloatArray,
+    half: FloatArray,
+    width: float,
+    trust: float,
+) -> tuple[float, float, FloatArray, FloatArray] | None:
+    """Shorten once; None when the programme has no answer.
+
+    Returns the length, the overlap that had to be left (at a price far above any length it could
+    save, and a share of the width), and the new places.
+    """
+    moves = possible_moves(parts, shape, x, y, half, width, trust)
+    if moves is None:
         return None
-    new_x = x + width * np.array([v.solution_value() for v in dx])
-    new_y = y + width * np.array([v.solution_value() for v in dy])
-    return float((new_x + half[:, 0]).max()), left.solution_value(), new_x, new_y
+    objective = moves.solver.Objective()
+    objective.SetCoefficient(moves.length, 1.0)
+    objective.SetCoefficient(moves.left, OVERLAP_PRICE)
+    objective.SetMinimization()
+    moved = moves.solve()
+    if moved is None:
+        return None
+    new_x, new_y = x + width * moved[0], y + width * moved[1]
+    return float((new_x + half[:, 0]).max()), moves.left.solution_value(), new_x, new_y

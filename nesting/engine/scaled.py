@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -21,18 +22,27 @@ SLACK = 32.0
 """Units added to the width, so that many rounded shapes side by side still fill it exactly."""
 
 
-@dataclass(frozen=True, slots=True, eq=False)
+@dataclass(frozen=True, eq=False)
 class ScaledShape:
     """A shape on integers, its bounding box centred on the origin.
 
-    ``parts`` are convex rings that tile it; ``half`` is half the box's width and height; adding
-    ``centre`` (units) to the rounded shape's points gives back those of the problem, scaled.
+    ``half`` is half the box's width and height.
     """
 
     rings: tuple[IntArray, ...]
-    parts: tuple[IntArray, ...]
     half: tuple[int, int]
     area: float
+
+    @cached_property
+    def parts(self) -> tuple[IntArray, ...]:
+        """Convex rings that tile the shape, worked out when first asked for.
+
+        Raises
+        ------
+        ValueError
+            If the shape is not simple.
+        """
+        return tuple(convex_parts(self.rings[0], self.rings[1:]))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -127,5 +137,4 @@ def _canonical(ring: IntArray) -> IntArray:
 
 def _scaled_shape(rings: tuple[IntArray, ...], area: float) -> ScaledShape:
     half = rings[0].max(axis=0)
-    parts = convex_parts(rings[0], rings[1:])
-    return ScaledShape(rings, tuple(parts), (int(half[0]), int(half[1])), area)
+    return ScaledShape(rings, (int(half[0]), int(half[1])), area)

@@ -7,6 +7,7 @@ import numpy as np
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .board import Board, Found
+from .columns import make_columns
 from .kernels import WordArray, random_state
 from .polish import Parts, polish
 from .scaled import ScaledProblem
@@ -90,7 +91,7 @@ class Search:
             pull=np.zeros(n),
             near=np.zeros(n, dtype=np.int64),
             order=np.zeros(n, dtype=np.int64),
-            largest=np.argsort(-self.area, kind="stable").astype(np.int64),
+            columns=make_columns(self.area, 2.0 * float(tables.half[:, 0].max())),
         )
 
     def run(self) -> None:

@@ -16,6 +16,7 @@ import numpy as np
 from ..geometry.compiled import kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
+from .columns import Columns, column_range, sort_items
 from .kernels import WordArray, cost_at, pair_depth, uniform
 from .tables import PairTables
 
@@ -25,8 +26,8 @@ class Lay(NamedTuple):
 
     ``choice_start`` and ``choices`` list the shapes item i may take; ``shape``, ``x`` and ``y``
     say where its centre lies; ``size[i, j]`` scales a pair's depth by the pair's size;
-    ``weight[i, j]`` is the guiding weight, at least 1. ``largest`` lists the items by
-    falling area. ``pull``, ``near`` and ``order`` are workspace.
+    ``weight[i, j]`` is the guiding weight, at least 1. ``columns`` tell which
+    items lie near a place. ``pull``, ``near`` and ``order`` are workspace.
     """
 
     choice_start: IntArray
@@ -39,7 +40,7 @@ class Lay(NamedTuple):
     pull: FloatArray
     near: IntArray
     order: IntArray
-    largest: IntArray
+    columns: Columns
 
 
 class Effort(NamedTuple):
@@ -104,12 +105,13 @@ def _pushed(
 
 
 @kernel
-def _gather(tables: PairTables, lay: Lay, i: int, s: int, x: float, y: float, reach: float) -> int:
+def _gather(tables: PairTables, lay: Lay, s: int, x: float, y: float, reach: float) -> int:
     """List in ``near`` the items that shape s can touch within ``reach`` of (x, y)."""
     count = 0
-    for j in range(len(lay.shape)):
-        if j == i:
-            continue
+    by_index = lay.columns.by_index
+    first, stop = column_range(lay.columns.start, lay.columns.span, x, tables.half[s, 0] + reach)
+    for h in range(first, stop):
+        j = by_index[h]
         t = lay.shape[j]
         dx, dy = x - lay.x[j], y - lay.y[j]
         if (
@@ -128,7 +130,6 @@ def _descend(
     tables: PairTables,
     lay: Lay,
     pull: FloatArray,
-    i: int,
     s: int,
     place: FloatArray,
     limits: FloatArray,
@@ -145,13 +146,13 @@ def _descend(
     reach = 3.0 * step
     x, y, cost = place[1], place[2], place[0]
     ax, ay = x, y
-    count = _gather(tables, lay, i, s, x, y, reach)
+    count = _gather(tables, lay, s, x, y, reach)
     pushing = True
     while cost > 0.0 and step > finest:
         if abs(x - ax) > reach - step or abs(y - ay) > reach - step:
             reach = 3.0 * step
             ax, ay = x, y
-            count = _gather(tables, lay, i, s, x, y, reach)
+            count = _gather(tables, lay, s, x, y, reach)
         if pushing:
             _c, wx, wy, sx, sy = _pushed(tables, lay, pull, count, s, x, y)
             pushing = False
@@ -163,9 +164,9 @@ def _descend(
                 ny = min(limits[3], max(limits[2], y + vy))
                 if abs(nx - ax) > reach or abs(ny - ay) > reach:
                     reach = max(abs(nx - ax), abs(ny - ay)) + step
-                    count = _gather(tables, lay, i, s, ax, ay, reach)
+                    count = _gather(tables, lay, s, ax, ay, reach)
                 c = cost_at(
-                    tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, nx, ny, cost
+                    tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost
                 )
                 if c < cost:
                     # A push that gains little is left to the steps.
@@ -178,11 +179,11 @@ def _descend(
         vy = 1.0 if r in (2, 4, 6) else (-1.0 if r in (3, 5, 7) else 0.0)
         nx = min(limits[1], max(limits[0], x + vx * step))
         ny = min(limits[3], max(limits[2], y + vy * step))
-        c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, nx, ny, cost)
+        c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
         if c >= cost:
             nx = min(limits[1], max(limits[0], x - vx * step))
             ny = min(limits[3], max(limits[2], y - vy * step))
-            c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, nx, ny, cost)
+            c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
         if c < cost:
             pushing = c < 0.9 * cost
             cost, x, y = c, nx, ny
@@ -226,19 +227,15 @@ def relocate(
     rng: WordArray,
 ) -> float:
     """Move item i to the best place found; return its weighted overlap there."""
-    n = len(lay.shape)
-    count = 0
-    for h in range(n):
-        # Large items first: they rule a place out soonest.
-        j = lay.largest[h]
-        lay.pull[j] = lay.weight[i, j] * lay.size[i, j]
-        if j != i:
-            lay.near[count] = j
-            count += 1
-    pull = lay.pull
+    pull, near = lay.pull, lay.columns.by_size
+    column_start, span = lay.columns.start, lay.columns.span
+    for j in range(len(lay.shape)):
+        pull[j] = lay.weight[i, j] * lay.size[i, j]
+    sort_items(lay.columns, lay.x, length, i)
     s0 = lay.shape[i]
+    first, stop = column_range(column_start, span, lay.x[i], tables.half[s0, 0])
     now = cost_at(
-        tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s0, lay.x[i], lay.y[i], np.inf
+        tables, lay.shape, lay.x, lay.y, pull, near, first, stop, s0, lay.x[i], lay.y[i], np.inf
     )
     if now == 0.0:
         return 0.0
@@ -261,7 +258,8 @@ def relocate(
                 x = min(limits[1], max(limits[0], x))
                 y = min(limits[3], max(limits[2], y))
             bound = kept[held - 1, 0] if held == len(kept) else np.inf
-            v = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, count, s, x, y, bound)
+            first, stop = column_range(column_start, span, x, tables.half[s, 0])
+            v = cost_at(tables, lay.shape, lay.x, lay.y, pull, near, first, stop, s, x, y, bound)
             held = _keep(kept, held, v, s, x, y)
     place = np.empty(3)
     best = now
@@ -271,7 +269,7 @@ def relocate(
         place[0], place[1], place[2] = kept[h, 0], kept[h, 1], kept[h, 2]
         small = min(tables.half[s, 0], tables.half[s, 1])
         start, finest = effort.stride * small, effort.coarse * small
-        _descend(tables, lay, pull, i, s, place, limits, start, finest, rng)
+        _descend(tables, lay, pull, s, place, limits, start, finest, rng)
         if place[0] < best:
             best = place[0]
             lay.shape[i], lay.x[i], lay.y[i] = s, place[1], place[2]
@@ -283,25 +281,35 @@ def relocate(
     place[0], place[1], place[2] = best, lay.x[i], lay.y[i]
     small = min(tables.half[s, 0], tables.half[s, 1])
     start, finest = effort.coarse * small, effort.fine * small
-    _descend(tables, lay, pull, i, s, place, limits, start, finest, rng)
+    _descend(tables, lay, pull, s, place, limits, start, finest, rng)
     lay.x[i], lay.y[i] = place[1], place[2]
     return float(place[0])
 
 
 @kernel
-def _reweigh(tables: PairTables, lay: Lay, effort: Effort, overlap: FloatArray) -> float:
+def _reweigh(
+    tables: PairTables, lay: Lay, effort: Effort, length: float, overlap: FloatArray
+) -> float:
     """Raise the weights of overlapping pairs, let the others fade; return the sized overlap.
 
     ``overlap[i]`` becomes the sized overlap of item i.
     """
     n = len(lay.shape)
     pair, shape, x, y = tables.pair, lay.shape, lay.x, lay.y
-    found = np.zeros((n, n))
+    sort_items(lay.columns, x, length, -1)
+    by_index, column_start, span = lay.columns.by_index, lay.columns.start, lay.columns.span
+    found = np.empty((n * (n - 1) // 2, 2))
+    pairs = np.empty((len(found), 2), dtype=np.int64)
+    count = 0
     deepest = 0.0
     total = 0.0
     overlap[:] = 0.0
     for i in range(n):
-        for j in range(i + 1, n):
+        first, stop = column_range(column_start, span, x[i], tables.half[shape[i], 0])
+        for h in range(first, stop):
+            j = by_index[h]
+            if j <= i:
+                continue
             dx, dy = x[j] - x[i], y[j] - y[i]
             row = pair[shape[i], shape[j]]
             if dx <= row[0] or dx >= row[2] or dy <= row[1] or dy >= row[3]:
@@ -309,23 +317,22 @@ def _reweigh(tables: PairTables, lay: Lay, effort: Effort, overlap: FloatArray) 
             d = pair_depth(tables, shape[i], shape[j], dx, dy)[0]
             if d > 0.0:
                 d *= lay.size[i, j]
-                found[i, j] = d
+                pairs[count, 0], pairs[count, 1] = i, j
+                found[count, 0], found[count, 1] = d, lay.weight[i, j]
+                count += 1
                 deepest = max(deepest, d)
                 total += d
                 overlap[i] += d
                 overlap[j] += d
     for i in range(n):
-        for j in range(i + 1, n):
-            if found[i, j] > 0.0:
-                w = lay.weight[i, j] * (
-                    1.0
-                    + effort.growth_least
-                    + (effort.growth_most - effort.growth_least) * found[i, j] / deepest
-                )
-            else:
-                w = max(1.0, lay.weight[i, j] * effort.fade)
-            lay.weight[i, j] = w
-            lay.weight[j, i] = w
+        for j in range(n):
+            lay.weight[i, j] = max(1.0, lay.weight[i, j] * effort.fade)
+    for h in range(count):
+        i, j = pairs[h, 0], pairs[h, 1]
+        growth = effort.growth_most - effort.growth_least
+        w = found[h, 1] * (1.0 + effort.growth_least + growth * found[h, 0] / deepest)
+        lay.weight[i, j] = w
+        lay.weight[j, i] = w
     return total
 
 
@@ -364,7 +371,7 @@ def sweeps(
             lay.order[h], lay.order[r] = lay.order[r], lay.order[h]
         for h in range(m):
             relocate(tables, lay, effort, lay.order[h], width, length, rng)
-        total = _reweigh(tables, lay, effort, overlap)
+        total = _reweigh(tables, lay, effort, length, overlap)
         record[1] = total
         record[2] += 1.0
         if total < record[0]:

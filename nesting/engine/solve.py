@@ -7,24 +7,20 @@ import time
 from collections.abc import Callable, Sequence
 from importlib import metadata
 
-import numpy as np
-
 from ..geometry.compiled import needs_compiling
-from ..geometry.convex import IntArray
-from ..geometry.rings import FloatArray, as_points
+from ..geometry.rings import as_points
 from ..model.events import OnEvent, Progress
 from ..model.problem import Item, PlacementProblem, Position, Shape
 from ..model.result import Result
 from ..model.stop import Stop
 from .board import Board, Found
 from .bounds import closed, proven_minimum
-from .construct import first_layout
-from .polish import Parts, flatten_parts, polish
+from .leftover import choose_leftover, empty_rectangle
+from .prepare import Prepared, prepare
 from .prove import Prover
 from .scaled import ScaledProblem, scale_problem
-from .search import HAIR, Search, choice_arrays
-from .separate import deepest_overlap, sweeps
-from .tables import PairTables, build_tables
+from .search import Search
+from .separate import sweeps
 
 
 def solve(
@@ -63,7 +59,9 @@ def solve(
     Returns
     -------
     Result
-        The best layout found. Ctrl-C ends the run like ``interrupted``.
+        The shortest layout found, its pieces moved so that they leave a large empty rectangle;
+        that takes up to about a second, which no limit of ``stop`` counts. Ctrl-C ends the run
+        like ``interrupted``.
 
     Raises
     ------
@@ -83,19 +81,18 @@ def solve(
         stop, scale=scaled.scale, minimum=0.0, clock=clock, start=begun,
         on_event=on_event, interrupted=interrupted,
     )  # fmt: skip
-    tables = build_tables(scaled)
-    parts = flatten_parts(scaled)
-    board.offer(_first(scaled, tables, parts, start), "first")
-    assert board.best is not None  # noqa: S101 - just offered
+    ready = prepare(scaled, board, workers=workers, start=start)
+    assert board.best is not None  # noqa: S101 - there is a layout even where the run is over
     first = board.best.length / scaled.scale
-    board.raise_minimum(proven_minimum(problem, scaled=scaled, greatest=first))
-    searches = [Search(scaled, tables, parts, board, seed, worker) for worker in range(workers)]
-    if not board.over():
-        prover = Prover(scaled, parts, board, seed)
+    # Where the run is over, only what costs no time.
+    greatest = 0.0 if ready is None else first
+    board.raise_minimum(proven_minimum(problem, scaled=scaled, greatest=greatest))
+    if ready is not None and not board.over():
+        searches = [Search(scaled, *ready, board, seed, worker) for worker in range(workers)]
+        prover = Prover(scaled, ready.parts, board, seed)
         _run_all([(prover, searches[0]), *((search,) for search in searches[1:])], board)
+    best = _with_leftover(scaled, ready, board)
     board.tell("done")
-    best = board.best
-    assert best is not None  # noqa: S101 - the first layout was offered above
     layout = scaled.positions(best.shape, best.x, best.y)
     length = _extent(problem, layout)
     minimum = board.minimum
@@ -110,6 +107,7 @@ def solve(
         iterations=board.iterations,
         stop_reason=board.reason or "no gain",
         history=tuple(board.history),
+        leftover=empty_rectangle(problem, layout, length),
         versions={name: metadata.version(name) for name in ("yardage", "numpy", "numba")},
     )
 
@@ -121,14 +119,15 @@ def _compile_kernels() -> None:
     shapes = (Shape(notched), Shape(-notched), Shape(3 * notched, (0.5 * hole,)))
     items = (Item("a", (0, 1)), Item("b", (0, 1)), Item("c", (2,)), Item("d", (0,)))
     scaled = scale_problem(PlacementProblem(shapes, items, 9.0))
-    tables, parts = build_tables(scaled), flatten_parts(scaled)
     proven_minimum(scaled.problem)
     board = Board(
         Stop(iterations=2), scale=scaled.scale, minimum=0.0, clock=time.monotonic, start=0.0,
         on_event=None, interrupted=None,
     )  # fmt: skip
-    board.offer(_first(scaled, tables, parts, None), "first")
-    Search(scaled, tables, parts, board, 0, 0).run()
+    ready = prepare(scaled, board)
+    assert ready is not None  # noqa: S101 - nothing interrupts it
+    Search(scaled, *ready, board, 0, 0).run()
+    _with_leftover(scaled, ready, board)
 
 
 def _refuse_too_wide(problem: PlacementProblem) -> None:
@@ -138,41 +137,17 @@ def _refuse_too_wide(problem: PlacementProblem) -> None:
             raise ValueError(f"{item.name}: is {least:g} wide, the strip {problem.width:g}")
 
 
-def _first(
-    scaled: ScaledProblem,
-    tables: PairTables,
-    parts: Parts,
-    start: Sequence[Position] | None,
-) -> Found:
-    """Return the layout to begin with: the given one, or the best bottom-left fill, polished."""
-    if start is not None:
-        if len(start) != len(scaled.choices):
-            raise ValueError("the start needs one position per item")
-        shape, x, y = scaled.centres(tuple(start))
-        _refuse_unsound(scaled, tables, shape, x, y)
-        length = float((x + tables.half[shape, 0]).max())
-    else:
-        choice_start, choices = choice_arrays(scaled)
-        length, shape, x, y = first_layout(scaled, tables, choice_start, choices)
-    found = Found(length, shape.copy(), x.copy(), y.copy())
-    reached = polish(scaled, parts, shape, x, y, rounds=2)
-    if reached is not None and reached < length:
-        return Found(reached, shape, x, y)
-    return found
-
-
-def _refuse_unsound(
-    scaled: ScaledProblem, tables: PairTables, shape: IntArray, x: FloatArray, y: FloatArray
-) -> None:
-    """Refuse a start that overlaps or leaves the strip, since it would count as a layout."""
-    slack = HAIR * scaled.width
-    half = tables.half[shape]
-    if (
-        (x < half[:, 0] - slack).any()
-        or (np.abs(y - 0.5 * scaled.width) > 0.5 * scaled.width - half[:, 1] + slack).any()
-        or deepest_overlap(tables, shape, x, y) > slack
-    ):
-        raise ValueError("the start is not a layout: items overlap or leave the strip")
+def _with_leftover(scaled: ScaledProblem, ready: Prepared | None, board: Board) -> Found:
+    """Return the best layout, rearranged for its leftover unless the run was broken off."""
+    best = board.best
+    assert best is not None  # noqa: S101 - solve() offers the first layout before anything else
+    if ready is None or board.reason == "interrupted":
+        return best
+    try:
+        return choose_leftover(scaled, *ready, best, stopped=board.asked_to_stop)
+    except KeyboardInterrupt:
+        board.interrupt()
+        return best
 
 
 def _run_all(workers: Sequence[tuple[Search | Prover, ...]], board: Board) -> None:

@@ -9,6 +9,8 @@ import numpy as np
 import numpy.typing as npt
 import shapely
 
+from .compiled import kernel
+
 IntArray: TypeAlias = npt.NDArray[np.int64]
 
 
@@ -57,13 +59,26 @@ def twice_area(ring: IntArray) -> int:
 def without_straight_points(ring: IntArray) -> IntArray:
     """Return the ring without repeated points and points on straight edges."""
     while len(ring) > 3:
-        edge = ring - np.roll(ring, 1, axis=0)
-        following = np.roll(edge, -1, axis=0)
-        keep = edge[:, 0] * following[:, 1] != edge[:, 1] * following[:, 0]
-        if keep.all() or keep.sum() < 3:
+        keep = np.empty(len(ring), dtype=np.bool_)
+        kept = _mark_turns(ring, keep)
+        if kept == len(ring) or kept < 3:
             break
         ring = ring[keep]
     return ring
+
+
+@kernel
+def _mark_turns(ring: IntArray, turns: npt.NDArray[np.bool_]) -> int:
+    """Mark the points at which a ring turns; return how many."""
+    count = 0
+    n = len(ring)
+    for i in range(n):
+        j = i + 1 if i + 1 < n else 0
+        ux, uy = ring[i, 0] - ring[i - 1, 0], ring[i, 1] - ring[i - 1, 1]
+        vx, vy = ring[j, 0] - ring[i, 0], ring[j, 1] - ring[i, 1]
+        turns[i] = ux * vy != uy * vx
+        count += turns[i]
+    return count
 
 
 def _cross(a: Sequence[int], b: Sequence[int], c: Sequence[int]) -> int:

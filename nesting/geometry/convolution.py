@@ -36,7 +36,8 @@ def convolution(a: IntArray, b: IntArray) -> list[IntArray]:
     tracks = _walk(ends[order], nodes, stops)
     at = nodes[: stops[tracks - 1]]
     points = a[at // len(b)] + b[at % len(b)]
-    return np.split(points, stops[: tracks - 1])
+    ends_at = stops[:tracks].tolist()
+    return [points[i:j] for i, j in zip([0, *ends_at], ends_at, strict=False)]
 
 
 @kernel

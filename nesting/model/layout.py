@@ -76,7 +76,9 @@ class Lay:
 
     ``reason`` says why, where the status is "does not fit"; ``cloth_width`` and ``selvage`` are
     those of the cloth as cut, after shrinking, so that usable_width + 2 selvage = cloth_width.
-    ``utilisation`` is the share of usable width times length that the pieces cover.
+    ``utilisation`` is the share of usable width times length that the pieces cover. ``leftover``
+    is the largest rectangle found within the lay that no piece enters: least x and y, greatest x
+    and y; None where there is none or nothing is to be cut.
     """
 
     cloth: str
@@ -94,6 +96,7 @@ class Lay:
     fold: str = "open"
     layers: int = 1
     reason: str = ""
+    leftover: tuple[float, float, float, float] | None = None
 
 
 @dataclass(frozen=True, slots=True)

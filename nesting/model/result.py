@@ -25,6 +25,10 @@ class Result:
         Greatest x of any placed shape, in the problem's unit.
     minimum
         No layout is shorter than this: proven.
+    leftover
+        Largest rectangle (x0, y0, x1, y1) of the strip up to ``length`` that no shape enters, in
+        the problem's unit; None where there is no room for any. Among layouts of this length the
+        engine looks for one that leaves much, and proves nothing of it.
     history
         (seconds, length) at each improvement, lengths falling.
     """
@@ -40,6 +44,7 @@ class Result:
     stop_reason: StopReason
     history: tuple[tuple[float, float], ...] = ()
     versions: Mapping[str, str] = field(default_factory=dict)
+    leftover: tuple[float, float, float, float] | None = None
 
     @property
     def gap(self) -> float:
@@ -57,8 +62,14 @@ class Result:
         return (
             f"length {self.length:.3f} ({self.status}), {100 * self.utilisation:.2f} % used, "
             f"at least {self.minimum:.3f}, {self.iterations} attempts in {self.seconds:.1f} s, "
-            f"stopped by {self.stop_reason}"
+            f"stopped by {self.stop_reason}{self._left_over()}"
         )
+
+    def _left_over(self) -> str:
+        if self.leftover is None:
+            return ""
+        x0, y0, x1, y1 = self.leftover
+        return f"; {x1 - x0:.3f} x {y1 - y0:.3f} left over from {x0:.3f} along, {y0:.3f} across"
 
     def to_dict(self) -> dict[str, Any]:
         """Return the run as plain data, ready for JSON."""
@@ -74,6 +85,7 @@ class Result:
             "stop_reason": self.stop_reason,
             "versions": dict(self.versions),
             "history": [list(step) for step in self.history],
+            "leftover": None if self.leftover is None else list(self.leftover),
             "layout": [
                 {"item": item.name, "shape": p.shape, "x": p.x, "y": p.y}
                 for item, p in zip(self.problem.items, self.layout, strict=True)

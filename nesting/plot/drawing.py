@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from ..model.layout import Lay
 from .cloth import Window, draw_cloth
 from .fit import lead_out, lead_start
+from .leftover import draw_leftover
 from .pieces import (
     draw_label,
     draw_marks,
@@ -60,6 +61,7 @@ def draw_marker(
     axes.set_aspect("equal")
     mm_per_point = _scale(axes)
     draw_cloth(lay, axes, row, units, mm_per_point)
+    leftover = draw_leftover(lay, axes, row, units, mm_per_point)
     tints = tint_of([placement.piece for placement in lay.placements])
     shown = [
         (n, p)
@@ -70,7 +72,9 @@ def draw_marker(
         draw_outline(placement, axes, tints[placement.piece])
     for _, placement in shown:
         draw_marks(placement, axes, mm_per_point)
-    return _label_all(lay, axes, row, mm_per_point, shown=[n for n, _ in shown], tints=tints)
+    taken = [] if leftover is None else [leftover.box]
+    shown_numbers = [n for n, _ in shown]
+    return _label_all(lay, axes, row, mm_per_point, shown=shown_numbers, tints=tints, taken=taken)
 
 
 def _label_all(
@@ -81,11 +85,12 @@ def _label_all(
     *,
     shown: Sequence[int],
     tints: Mapping[str, str],
+    taken: Sequence[BaseGeometry],
 ) -> dict[int, str]:
     """Write every label, then lead the numbers out of the pieces too small for any."""
     key: dict[int, str] = {}
     small: list[int] = []
-    boxes: list[BaseGeometry] = []
+    boxes: list[BaseGeometry] = list(taken)
     for n in shown:
         placement = lay.placements[n - 1]
         label = label_of(placement, row, mm_per_point)

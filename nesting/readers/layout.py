@@ -102,6 +102,7 @@ class _Lay(_Part):
     cloth_width: float | None = None
     selvage: Length = 0.0
     nap: Literal["none", "one-way"] = "none"
+    leftover: tuple[float, float, float, float] | None = None
 
     def model(self) -> Lay:
         width = self.usable_width if self.cloth_width is None else self.cloth_width
@@ -121,6 +122,7 @@ class _Lay(_Part):
             fold=self.fold,
             layers=self.layers,
             reason=self.reason,
+            leftover=self.leftover,
         )
 
 

@@ -77,6 +77,7 @@ def _lay(lay: Lay) -> dict[str, Any]:
         "reason": lay.reason,
         "proven_minimum": lay.proven_minimum,
         "utilisation": lay.utilisation,
+        "leftover": None if lay.leftover is None else list(lay.leftover),
         "buy": _buy(lay.buy),
         "placements": [_placement(placement) for placement in lay.placements],
     }

@@ -13,7 +13,7 @@ from shapely import affinity
 from ..model.layout import Lay, Layout, Placement
 from ..model.plan import Cloth, Plan
 from ..tolerances import LENGTH_REPORT
-from ..units import length_text, metres_text, yards_text
+from ..units import length_text, metres_text, whole_text, yards_text
 from .cautions import cautions
 
 WIDTH = 88
@@ -21,6 +21,7 @@ WIDTH = 88
 
 _FIXED = "\N{NO-BREAK SPACE}"  # keeps the columns of the tally apart while lines are filled
 _LABEL = 13  # characters kept for what a line is about
+_USABLE = 50.0  # mm; a leftover narrower than this is not worth telling
 _ALIKE = 0.1  # mm; a piece whose two halves agree so far is the same turned over
 
 _PARTS = {
@@ -40,8 +41,9 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     """Return what a dressmaker needs to know of a layout, as plain text.
 
     For every cloth: what to buy in yards and metres and what that is made of, the share of the
-    cloth used, what is proven of shorter layouts, and how many of each piece are cut by hand
-    (right, left, whole), counted from the placed outlines themselves. Then warnings, the total
+    cloth used, what is proven of shorter layouts, the largest piece left over, and how many of
+    each piece are cut by hand (right, left, whole), counted from the placed outlines themselves.
+    Then warnings, the total
     cost, and the cautions that apply.
 
     Parameters
@@ -87,6 +89,7 @@ def _lay(lay: Lay, units: str, cloth: Cloth | None) -> Iterator[str]:
     yield _line("Width", f"{usable} between the selvages, {edge} edge to edge")
     yield _line("Cloth used", f"{100 * lay.utilisation:.1f} %")
     yield _line("Length", _how_good(lay, units))
+    yield from _left_over(lay, units)
     label = "Cut"
     for text in _tally(lay, alike=cloth is not None and cloth.sides == "alike"):
         yield _line(label, text)
@@ -136,6 +139,19 @@ def _how_good(lay: Lay, units: str) -> str:
         f"{length}; proven that none is shorter than {least} "
         f"(at most {100 * spare:.1f} % could still be saved)"
     )
+
+
+def _left_over(lay: Lay, units: str) -> Iterator[str]:
+    """Yield a line on the largest clean piece left over, where it is of any use."""
+    if lay.leftover is None:
+        return
+    x0, y0, x1, y1 = lay.leftover
+    if min(x1 - x0, y1 - y0) >= _USABLE:
+        yield _line(
+            "Left over",
+            f"a piece {whole_text(x1 - x0, units)} along by {whole_text(y1 - y0, units)} across, "
+            f"from {length_text(x0, units)} along, {length_text(y0, units)} across",
+        )
 
 
 def _tally(lay: Lay, *, alike: bool) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from types import MappingProxyType
 
+from ..geometry.empty_rectangle import Rectangle, largest_empty_rectangle
 from ..geometry.rings import bounds
 from ..model.layout import Lay, LayStatus, Placement
 from ..model.plan import Cloth
@@ -24,7 +25,7 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
     Placements carry the true outlines, not the engine's, and the lay starts at the cut end; its
     length is the greatest x of a true outline. The status is "does not fit", with the reason,
     where an owned cloth is too short; "proven best" only where that is proven of the true
-    outlines.
+    outlines. The leftover is worked out anew between the true outlines.
     """
     cloth = compiled.cloth
     placed = [
@@ -56,6 +57,7 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         selvage=cloth.selvage,
         nap=cloth.nap,
         reason=reason,
+        leftover=None if reason else _leftover(cloth, placements, length),
     )
 
 
@@ -79,6 +81,13 @@ def _placement(ticket: Ticket, position: Position, margin: float, back: float = 
         notches=laid.notches,
         drill_holes=laid.drill_holes,
     )
+
+
+def _leftover(cloth: Cloth, placements: tuple[Placement, ...], length: float) -> Rectangle | None:
+    """Return the largest rectangle between the true cut lines; a gap need not be kept from it."""
+    rings = [ring for p in placements for ring in (p.outline, *p.cutouts)]
+    x0, y0, x1, y1 = largest_empty_rectangle(rings, cloth.usable_width, length)
+    return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
 
 
 def _minimum(compiled: CompiledLay, result: Result, length: float, proven: float) -> float:

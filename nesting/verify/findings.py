@@ -20,6 +20,7 @@ Kind = Literal[
     "buy",
     "share",
     "bound",
+    "leftover",
     "unsupported",
 ]
 

@@ -72,8 +72,9 @@ class Scale:
     ``drafted`` different pieces of ``vertices`` corners, ``pieces`` copies in all; where they
     were simplified outward, ``kept`` corners are left on average, the area has grown by
     ``growth`` per cent, and the layout is ``longer`` by that many per cent than with the true
-    outlines, both compacted without search (measured on small lays only). ``preparing`` seconds
-    go to no-fit polygons and the first layout, ``tables`` seconds to the no-fit polygons alone;
+    outlines, both compacted without search (measured on small lays only). After
+    ``shown`` seconds there is a layout of any kind, of boxes in rows; ``preparing`` seconds go
+    to no-fit polygons and the first layout on them, ``tables`` seconds to the polygons alone;
     ``to_80`` and ``to_85`` are the seconds until that density. ``memory`` is the greatest
     resident memory of the whole process in MB.
     """
@@ -89,7 +90,8 @@ class Scale:
     workers: int
     seconds: float
     tables: float
-    preparing: float
+    shown: float
+    preparing: float | None
     to_80: float | None
     to_85: float | None
     density: float

@@ -32,7 +32,6 @@ from rich.progress import SpinnerColumn, TextColumn, TimeElapsedColumn
 
 from nesting.engine.construct import first_layout
 from nesting.engine.scaled import scale_problem
-from nesting.engine.search import choice_arrays
 from nesting.engine.solve import solve
 from nesting.engine.tables import build_tables
 from nesting.model.stop import Stop
@@ -200,9 +199,9 @@ def _fill(instance, now):
     problem = instance.problem
     clock, cpu = time.monotonic(), time.process_time()
     scaled = scale_problem(problem)
-    _length, shape, x, y = first_layout(scaled, build_tables(scaled), *choice_arrays(scaled))
+    found = first_layout(scaled, build_tables(scaled))
     spent, cpu = time.monotonic() - clock, time.process_time() - cpu
-    layout = scaled.positions(shape, x, y)
+    layout = scaled.positions(found.shape, found.x, found.y)
     length = max(problem.shapes[p.shape].box[2] + p.x for p in layout)
     return Run(
         method=FILL, instance=instance.name, seed=0, workers=1, seconds=0.0,

@@ -100,31 +100,32 @@ def measure(case):
     true = drafted_lay(case.pieces, case.drafted, case.vertices, case.seed)
     problem = _simplified(true) if case.simplified else true
     solve(drafted_lay(6, 3, 12, seed=0), stop=Stop(iterations=1))
-    sweeps = _count_sweeps()
+    sweeps, filled = _count_sweeps(), []
     target = problem.area / (0.85 * problem.width)
     result = solve(
         problem,
         stop=Stop(seconds=case.seconds, target=target),
         seed=case.seed,
         workers=case.workers,
+        on_event=lambda step: filled.append(step.seconds) if step.phase == "first" else None,
     )
     if result.stop_reason == "interrupted":
         sys.exit(130)
     memory = peak_memory()
-    first = result.history[0][0]
     began = time.monotonic()
-    tables = build_tables(scale_problem(problem))
+    tables = build_tables(scale_problem(problem), workers=case.workers)
     spent = time.monotonic() - began
     return {
         "kept": round(sum(len(s.outer) for s in problem.shapes) / len(problem.shapes), 1),
         "growth": round(100.0 * (problem.area / true.area - 1.0), 4),
         "longer": _longer(true, result) if _comparable(case) else None,
         "tables": round(spent, 3),
-        "preparing": round(first, 3),
+        "shown": round(result.history[0][0], 3),
+        "preparing": round(filled[0], 3) if filled else None,
         "to_80": _reached(result, 0.80),
         "to_85": _reached(result, 0.85),
         "density": round(100.0 * result.utilisation, 4),
-        "sweeps_per_second": round(sum(sweeps) / (result.seconds - first), 1)
+        "sweeps_per_second": round(sum(sweeps) / (result.seconds - filled[-1]), 1)
         if sum(sweeps)
         else None,
         "evaluations_per_second": round(_evaluations_per_second(result, tables)),
@@ -220,7 +221,7 @@ def _evaluation_loop():
                     others[count] = j
                     count += 1
             total += cost_at(
-                tables, shape, x, y, ones, others, count, shape[moving[k]],
+                tables, shape, x, y, ones, others, 0, count, shape[moving[k]],
                 at[k, 0], at[k, 1], np.inf,
             )  # fmt: skip
         return total

@@ -33,7 +33,8 @@ def scale_row(**changes):
     """Return a row of a drafted lay, with what matters to a test changed."""
     usual = Scale(
         pieces=50, drafted=12, vertices=60, simplified="", kept=60.0, growth=0.0, longer=None,
-        seed=0, workers=2, seconds=60.0, tables=1.0, preparing=2.0, to_80=5.0, to_85=None,
+        seed=0, workers=2, seconds=60.0, tables=1.0, shown=0.1, preparing=2.0, to_80=5.0,
+        to_85=None,
         density=84.0, sweeps_per_second=300.0, evaluations_per_second=1e6, memory=250.0,
         checked="accepted", commit="aaaa", date="2026-01-01T00:00:00+00:00", **WHERE,
     )  # fmt: skip

@@ -8,11 +8,10 @@ from nesting.engine.board import Board
 from nesting.engine.certain import CertainOverlap
 from nesting.engine.offers import Offers
 from nesting.engine.polish import flatten_parts
+from nesting.engine.prepare import prepare
 from nesting.engine.prove import Prover
 from nesting.engine.scaled import scale_problem
 from nesting.engine.search import Search
-from nesting.engine.solve import _first
-from nesting.engine.tables import build_tables
 from nesting.model.problem import Position
 from nesting.model.stop import Stop
 
@@ -22,13 +21,12 @@ class Parts:
 
     def __init__(self, problem, stop, start=None, interrupted=None):
         self.scaled = scale_problem(problem)
-        self.tables = build_tables(self.scaled)
-        self.parts = flatten_parts(self.scaled)
         self.board = Board(
             stop, scale=self.scaled.scale, minimum=0.0, clock=time.monotonic,
             start=time.monotonic(), on_event=None, interrupted=interrupted,
         )  # fmt: skip
-        self.board.offer(_first(self.scaled, self.tables, self.parts, start), "first")
+        ready = prepare(self.scaled, self.board, start=start)
+        self.tables, self.parts = ready or (None, flatten_parts(self.scaled))
         self.offers = Offers(CertainOverlap(self.scaled), self.parts, self.board)
 
     @property

@@ -293,3 +293,39 @@ def test_names_are_words_not_formulas(tmp_path):
     words = pypdf.PdfReader(write_marker(layout, tmp_path / "m.pdf")).pages[0].extract_text()
     assert "$2^{nd}$" in words
     ElementTree.parse(write_marker(layout, tmp_path / "m.svg"))
+
+
+def free_beside_a_strip(leftover):
+    """Return a lay of one strip 100 across and 600 along, and what it leaves over."""
+    strip = PlanPiece("strip", pattern("strip", rectangle(100, 600)), "damask")
+    return lay_on(DAMASK, [put(strip, 1, 0, (0, 100))], leftover=leftover)
+
+
+@pytest.mark.parametrize(
+    ("units", "words"), [("cm", "left over, 60 cm by 58 cm"), ("in", "left over, 23 in by 22 in")]
+)
+def test_a_large_leftover_is_outlined_and_named(units, words):
+    """A thin dotted outline where it lies, under the pieces, with its size in the maker's unit."""
+    axes, _ = drawn(free_beside_a_strip((0.0, 100.0, 600.0, 680.0)), units=units)
+    (patch,) = by_id(axes, "left over")
+    assert (*patch.get_xy(), patch.get_width(), patch.get_height()) == (0.0, 100.0, 600.0, 580.0)
+    assert patch.get_facecolor()[3] == 0.0
+    assert words in [" ".join(text.split("\n")) for text in texts(axes)]
+
+
+def test_a_leftover_is_drawn_on_the_rows_that_show_it():
+    """Cut in rows, each shows its stretch, and a row beyond it nothing."""
+    lay = free_beside_a_strip((0.0, 100.0, 300.0, 680.0))
+    for window, count in (((0.0, 200.0), 1), ((200.0, 400.0), 1), ((300.0, 600.0), 0)):
+        axes, _ = drawn(lay, window=window)
+        assert len(by_id(axes, "left over")) == count
+
+
+@pytest.mark.parametrize(
+    "leftover", [None, (0.0, 100.0, 600.0, 249.0), (0.0, 100.0, 149.0, 680.0)]
+)
+def test_a_small_leftover_is_not_drawn(leftover):
+    """Under 15 cm either way it would only crowd the marker."""
+    axes, _ = drawn(free_beside_a_strip(leftover))
+    assert by_id(axes, "left over") == []
+    assert not any("left over" in text for text in texts(axes))

@@ -50,6 +50,19 @@ def test_reading_gives_back_what_was_written(tmp_path):
     assert layout_json(again) == path.read_text("utf-8")
 
 
+def test_what_is_left_over_is_written_as_its_corners(tmp_path):
+    """Four numbers come back as they were; a file from elsewhere may leave the key out."""
+    left = (10.0, 320.5, 490.0, 680.0)
+    layout = replace(LAYOUT, lays=(replace(LAYOUT.lays[0], leftover=left),))
+    path = write_layout(layout, tmp_path / "layout.json")
+    found = json.loads(path.read_text("utf-8"))
+    assert found["lays"][0]["leftover"] == list(left)
+    assert read_layout(path).lays[0].leftover == left
+    del found["lays"][0]["leftover"]
+    path.write_text(json.dumps(found), "utf-8")
+    assert read_layout(path).lays[0].leftover is None
+
+
 @given(
     st.text(),
     st.lists(

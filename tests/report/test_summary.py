@@ -142,3 +142,31 @@ def test_long_names_are_not_broken_apart(name):
     lay = replace(layout.lays[0], placements=placements)
     text = summarise(plan, replace(layout, lays=(lay,)))
     assert f"{name}: 1 right" in " ".join(text.split()).replace("  ", " ")
+
+
+@pytest.mark.parametrize(
+    ("units", "told"),
+    [
+        (
+            "cm",
+            "Left over    a piece 34 cm along by 21 cm across, from 310.0 cm along, 2.5 cm across",
+        ),
+        (
+            "in",
+            "Left over    a piece 13 in along by 8 in across, from 122 1/16 in along, 1 in across",
+        ),
+    ],
+)
+def test_the_largest_piece_left_over_is_told(units, told):
+    """Its size in whole centimetres or inches, rounded down, and where it begins."""
+    _, layout = two_gores()
+    lay = replace(layout.lays[0], leftover=(3100.0, 25.4, 3449.0, 240.0))
+    assert told in summarise(None, replace(layout, units=units, lays=(lay,)))
+
+
+@pytest.mark.parametrize("leftover", [None, (0.0, 0.0, 500.0, 49.0), (0.0, 0.0, 49.0, 500.0)])
+def test_what_is_of_no_use_is_not_told(leftover):
+    """A sliver under 5 cm in either direction is not worth a line."""
+    _, layout = two_gores()
+    lay = replace(layout.lays[0], leftover=leftover)
+    assert "Left over" not in summarise(None, replace(layout, lays=(lay,)))

@@ -108,3 +108,24 @@ def test_the_bound_is_never_above_a_layout(sizes, gap):
     assert longest <= least + 1e-9
     assert area / 90.0 <= least + gap + 1e-9
     assert least <= lengths[-1] - gap + 1e-9
+
+
+def test_what_is_left_over_lies_between_the_true_cut_lines():
+    """A gap of 10 round the pieces is no part of them: 100 by 40 between two, to the very edge."""
+    plan = plan_of(piece(rectangle(45, 100), as_drawn=2), width=130.0, gap=10.0)
+    lay = lay_of(plan, [(0, 5, 5), (0, 5, 90)])
+    assert lay.leftover == pytest.approx((0, 45, 100, 85))
+
+
+def test_what_is_left_over_begins_at_the_cut_end_as_the_lay_does():
+    """Cloth skipped before the first piece is not counted."""
+    lay = lay_of(plan_of(piece(rectangle(60, 100)), width=90.0), [(0, 40, 30)])
+    assert lay.leftover == pytest.approx((0, 0, 100, 30))
+
+
+def test_nothing_is_left_over_of_full_or_too_short_cloth():
+    """A piece that fills the lay, and a lay that is not to be cut."""
+    full = lay_of(plan_of(piece(rectangle(90, 100)), width=90.0), [(0, 0, 0)])
+    assert full.leftover is None
+    short = lay_of(plan_of(piece(rectangle(60, 100)), width=90.0, length=50.0), [(0, 0, 0)])
+    assert (short.status, short.leftover) == ("does not fit", None)

@@ -1,0 +1,117 @@
+"""All that comes before the search: tables of pairs, and the layout to begin with."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+import numpy as np
+
+from ..geometry.convex import IntArray
+from ..geometry.rings import FloatArray
+from ..model.problem import Position
+from .board import Board, Found, RunOverError
+from .construct import fills
+from .polish import Parts, flatten_parts, polish
+from .scaled import ScaledProblem
+from .search import HAIR
+from .separate import deepest_overlap
+from .shelves import shelves
+from .tables import PairTables, build_tables
+
+
+class Prepared(NamedTuple):
+    """What the searches work with, the same for all of them."""
+
+    tables: PairTables
+    parts: Parts
+
+
+def prepare(
+    scaled: ScaledProblem,
+    board: Board,
+    *,
+    workers: int = 1,
+    start: Sequence[Position] | None = None,
+) -> Prepared | None:
+    """Work out the tables and offer ever better layouts to begin with.
+
+    First come boxes in rows, at once; then, once there are tables, bottom-left fills, and the
+    best of them polished. A given start is polished and offered instead.
+
+    Parameters
+    ----------
+    workers
+        Threads.
+    start
+        A layout free of overlap. Nothing can be kept before it has been examined, so the board
+        is not asked until then.
+
+    Returns
+    -------
+    Prepared or None
+        None where the run is over before the search can begin, by the board or by Ctrl-C; there
+        is a layout on the board all the same.
+
+    Raises
+    ------
+    ValueError
+        If the start is not a layout.
+    """
+    try:
+        if start is not None:
+            ready = Prepared(build_tables(scaled, workers=workers), flatten_parts(scaled))
+            found = _given(scaled, ready.tables, start)
+            board.offer(_polished(scaled, ready.parts, found), "first")
+            return ready
+        board.offer(shelves(scaled), "preparing")
+        ready = Prepared(
+            build_tables(scaled, workers=workers, look=board.look), flatten_parts(scaled)
+        )
+        best: Found | None = None
+        for found in fills(scaled, ready.tables, board.look):
+            board.offer(found, "first")
+            best = found if best is None or found.length < best.length else best
+        board.look()
+        assert best is not None  # noqa: S101 - there is at least one fill
+        board.offer(_polished(scaled, ready.parts, best), "first")
+        return ready
+    except RunOverError:
+        return None
+    except KeyboardInterrupt:
+        if board.best is None:
+            raise
+        board.interrupt()
+        return None
+
+
+def _polished(scaled: ScaledProblem, parts: Parts, found: Found) -> Found:
+    """Return the layout compacted by linear programming, where that makes it shorter."""
+    x, y = found.x.copy(), found.y.copy()
+    reached = polish(scaled, parts, found.shape, x, y, rounds=2)
+    if reached is not None and reached < found.length:
+        return Found(reached, found.shape, x, y)
+    return found
+
+
+def _given(scaled: ScaledProblem, tables: PairTables, start: Sequence[Position]) -> Found:
+    """Return a given start on integers, once it has proved to be a layout."""
+    if len(start) != len(scaled.choices):
+        raise ValueError("the start needs one position per item")
+    shape, x, y = scaled.centres(tuple(start))
+    _refuse_unsound(scaled, tables, shape, x, y)
+    return Found(float((x + tables.half[shape, 0]).max()), shape, x, y)
+
+
+def _refuse_unsound(
+    scaled: ScaledProblem, tables: PairTables, shape: IntArray, x: FloatArray, y: FloatArray
+) -> None:
+    """Refuse a start that overlaps or leaves the strip, since it would count as a layout."""
+    slack = HAIR * scaled.width
+    half = tables.half[shape]
+    if (
+        (x < half[:, 0] - slack).any()
+        or (np.abs(y - 0.5 * scaled.width) > 0.5 * scaled.width - half[:, 1] + slack).any()
+        or deepest_overlap(tables, shape, x, y) > slack
+    ):
+        raise ValueError("the start is not a layout: items overlap or leave the strip")

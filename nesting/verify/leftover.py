@@ -1,0 +1,39 @@
+"""Whether the rectangle said to be left over is cloth that no piece needs."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from shapely.geometry import Polygon, box
+
+from ..model.layout import Lay
+from ..tolerances import EDGE_SLACK, OVERLAP_DEPTH
+from .apart import overlap_depth
+from .findings import Finding
+
+
+def check_leftover(
+    lay: Lay, regions: Sequence[Polygon], names: Sequence[tuple[str, int]]
+) -> Iterator[Finding]:
+    """Yield what is wrong with a lay's leftover; nothing where the lay names none.
+
+    ``regions`` is what the pieces cover, ``names`` tells piece and copy of each.
+    """
+    if lay.leftover is None:
+        return
+    x0, y0, x1, y1 = lay.leftover
+    # Written so that a NaN is refused as well.
+    if not (x0 < x1 < math.inf and y0 < y1 < math.inf):
+        yield Finding("leftover", f"{lay.leftover} is no rectangle", lay.cloth)
+        return
+    over = max(-x0, -y0, x1 - lay.length, y1 - lay.usable_width)
+    if not over <= EDGE_SLACK:
+        yield Finding("leftover", f"it stands {over:.3f} mm over the edge of the lay", lay.cloth)
+    rectangle = box(x0, y0, x1, y1)
+    for region, name in zip(regions, names, strict=True):
+        shared = region.intersection(rectangle)
+        if not shared.buffer(-OVERLAP_DEPTH / 2).is_empty:
+            depth = overlap_depth(shared)
+            text = f"it enters what is said to be left over by {depth:.3f} mm"
+            yield Finding("leftover", text, lay.cloth, *name)
