@@ -30,7 +30,11 @@ class Placement:
     turned
         Degrees counter-clockwise from +x in which the grain arrow points to the top.
     outline
-        The true cut line as placed, counter-clockwise ring.
+        The true cut line as placed, counter-clockwise ring; of a piece on the fold, its half.
+    layers
+        2 where it is cut through two layers at once: one as drawn and one mirrored.
+    on_fold
+        True where an edge lies on a fold of the cloth, so that the piece opens out to the whole.
     grain
         Grain line as placed, the second end towards the top.
     hand
@@ -53,6 +57,42 @@ class Placement:
     plaid_lines: tuple[FloatArray, ...] = ()
     notches: tuple[Notch, ...] = ()
     drill_holes: tuple[Point, ...] = ()
+    layers: int = 1
+    on_fold: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class LaidFlaw:
+    """A flaw of the cloth where it lies: ring, the maker's word for it, and what may hide it."""
+
+    outline: FloatArray
+    kind: str = ""
+    hide: Literal["no", "allowance"] = "no"
+
+
+@dataclass(frozen=True, slots=True)
+class LaidRepeat:
+    """A motif's repeat as it lies on the cloth, millimetres; ``offset`` as chosen or known."""
+
+    along: float
+    across: float
+    drop: Literal["none", "half"]
+    offset: Point
+
+
+@dataclass(frozen=True, slots=True)
+class LaidFold:
+    """How the cloth is folded.
+
+    ``kind`` is the plan's word. ``edges`` are the fold lines ((x, y), (x, y)); ``double`` are the
+    rectangles (x0, y0, x1, y1) where the cloth lies double; ``end`` is the x at which the folded
+    stretch ends and the cloth is opened out, or None where it stays folded.
+    """
+
+    kind: str
+    edges: tuple[tuple[Point, Point], ...] = ()
+    double: tuple[tuple[float, float, float, float], ...] = ()
+    end: float | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,6 +119,12 @@ class Lay:
     ``utilisation`` is the share of usable width times length that the pieces cover. ``leftover``
     is the largest rectangle found within the lay that no piece enters: least x and y, greatest x
     and y; None where there is none or nothing is to be cut.
+
+    ``length`` is the length of cloth the lay takes: on cloth folded crosswise that of both
+    layers. ``panel`` numbers the owned piece, from 1, where there are several, and
+    ``panel_outline`` is its edge where it is no rectangle. ``without`` gives for a rule, in the
+    trade's words, the length of the same lay without it. ``remarks`` are sentences to be read
+    with this lay.
     """
 
     cloth: str
@@ -96,6 +142,13 @@ class Lay:
     fold: str = "open"
     layers: int = 1
     reason: str = ""
+    folding: LaidFold | None = None
+    repeat: LaidRepeat | None = None
+    flaws: tuple[LaidFlaw, ...] = ()
+    panel_name: str = ""
+    panel_outline: FloatArray | None = None
+    without: Mapping[str, float] = field(default_factory=dict)
+    remarks: tuple[str, ...] = ()
     leftover: tuple[float, float, float, float] | None = None
 
 

@@ -7,12 +7,87 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Literal
 
-from ..geometry.rings import Point
+from ..geometry.rings import FloatArray, Point
 from .pattern import PatternPiece, ReadNote
 
 Nap = Literal["none", "one-way"]
 Sides = Literal["differ", "alike"]
 Grain = Literal["lengthwise", "crosswise", "bias", "any"]
+Fold = Literal["open", "lengthwise", "crosswise", "partial", "middle", "best"]
+Hide = Literal["no", "allowance"]
+Axis = Literal["along", "across", "both"]
+
+
+@dataclass(frozen=True, slots=True)
+class Repeat:
+    """A motif's repeat on a cloth as cut (shrunk): millimetres, 0 where it does not repeat.
+
+    With the drop "half" each column of the motif lies half a repeat along from its neighbours,
+    ``across`` being the distance of the columns. ``offset`` is the motif's place (along, across)
+    on the cloth, measured from the squared cut end and the inner edge of the near selvage; None
+    where it is unknown, as on the bolt.
+    """
+
+    along: float = 0.0
+    across: float = 0.0
+    drop: Literal["none", "half"] = "none"
+    offset: tuple[float | None, float | None] = (None, None)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Flaw:
+    """A place of the cloth that must not be used: ring in millimetres, counter-clockwise.
+
+    Measured like placements, on panel number ``panel`` (from 1) where there are several. With
+    ``hide`` "allowance" a seam or hem allowance may cover it. ``kind`` is the maker's word for
+    it, such as "old seam".
+    """
+
+    outline: FloatArray
+    panel: int = 1
+    hide: Hide = "no"
+    kind: str = ""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Panel:
+    """One of several owned pieces of a cloth, ready to cut: millimetres.
+
+    ``outline`` is the true edge where the panel is no rectangle, its box starting at the origin.
+    """
+
+    name: str
+    length: float
+    width: float
+    outline: FloatArray | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Motif:
+    """A named point of the piece that falls on a place of the repeat, millimetres from its start.
+
+    None leaves an axis free.
+    """
+
+    point: str
+    on: tuple[float | None, float | None]
+
+
+@dataclass(frozen=True, slots=True)
+class Border:
+    """A named edge of the piece laid at a distance (mm) from a selvage."""
+
+    edge: str
+    distance: float = 0.0
+    selvage: Literal["near", "far", "either"] = "either"
+
+
+@dataclass(frozen=True, slots=True)
+class Match:
+    """Named points of pieces, as (piece, point), that must meet the design alike."""
+
+    points: tuple[tuple[str, str], ...]
+    axis: Axis = "along"
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,7 +98,10 @@ class Cloth:
     ``shrink_across`` are what washing or steaming takes before cutting, 0 <= share < 1.
     ``length`` is None for cloth to be bought and the one piece's length for cloth owned.
     ``price`` is per metre or per yard (``price_per``), None when unknown; ``step`` is 0 when the
-    shop cuts any length.
+    shop cuts any length. ``fold_depth`` is how far one selvage is folded in on a "partial" fold
+    (None: as deep as serves best); with ``fold_cut`` the layers of a crosswise fold are cut apart
+    and the upper one turned, so that the nap runs one way in both. ``panels`` are several owned
+    pieces, instead of ``length``.
     """
 
     name: str
@@ -39,6 +117,12 @@ class Cloth:
     price_per: Literal["m", "yd"] = "m"
     step: float = 0.0
     length: float | None = None
+    fold: Fold = "open"
+    fold_depth: float | None = None
+    fold_cut: bool = False
+    repeat: Repeat | None = None
+    panels: tuple[Panel, ...] = ()
+    flaws: tuple[Flaw, ...] = ()
 
     @property
     def usable_width(self) -> float:
@@ -68,7 +152,9 @@ class PlanPiece:
     When the pattern is drawn as a half (``pattern.mirror``), a copy is the whole piece. ``top``
     is "reverse" when the top of the garment lies at the first end of the grain line.
     ``allowance`` (mm) is added all round the outline, except on the stretches in ``edges``.
-    ``points`` are in millimetres in the file's coordinates.
+    ``points`` are in millimetres in the file's coordinates. ``tilt`` is how many degrees the
+    grain may lean either way. ``cloths`` are all cloths it may be cut from, in order of
+    preference; ``cloth`` is the one chosen, at first the preferred one.
     """
 
     name: str
@@ -82,6 +168,10 @@ class PlanPiece:
     allowance: float = 0.0
     edges: tuple[EdgeAllowance, ...] = ()
     points: Mapping[str, Point] = field(default_factory=dict)
+    tilt: float = 0.0
+    motif: Motif | None = None
+    border: Border | None = None
+    cloths: tuple[str, ...] = ()
 
     @property
     def copies(self) -> int:
@@ -103,6 +193,7 @@ class Plan:
     pieces: tuple[PlanPiece, ...]
     path: Path | None = None
     notes: tuple[ReadNote, ...] = ()
+    matches: tuple[Match, ...] = ()
 
     def pieces_on(self, cloth: str) -> tuple[PlanPiece, ...]:
         """Return the pieces cut from one cloth, in the plan's order."""
