@@ -169,3 +169,28 @@ def length_text(length_mm: float, unit: str) -> str:
     if unit == "m":
         return f"{length_mm / 1000:.3f} m"
     return f"{length_mm / 10:.1f} cm"
+
+
+def tape_unit(unit: str) -> Literal["cm", "in"]:
+    """Return what the tape of a maker who works in ``unit`` is marked in."""
+    return "in" if unit in {"in", "yd"} else "cm"
+
+
+def tape_step(unit: str) -> float:
+    """Return the finest mark read on that tape, in millimetres: 1 mm or 1/16 in."""
+    return MM_PER["in"] / 16 if tape_unit(unit) == "in" else 1.0
+
+
+def tape_number(length_mm: float, unit: str) -> str:
+    """Write a length as read on the tape, without its unit: ``34.9`` (cm) or ``13 3/4`` (in).
+
+    Rounded to the nearest mark of :func:`tape_step`; a negative length keeps its sign, and one
+    that rounds to nothing has none.
+
+    >>> tape_number(-1.5875, "yd"), tape_number(349.04, "m")
+    ('-1/16', '34.9')
+    """
+    marks = round(length_mm / tape_step(unit))
+    name = tape_unit(unit)
+    text = length_text(abs(marks) * tape_step(unit), name).removesuffix(f" {name}")
+    return f"-{text}" if marks < 0 else text

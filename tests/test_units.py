@@ -14,6 +14,7 @@ from nesting.units import (
     parse_length,
     parse_number,
     round_up_to_step,
+    tape_number,
     whole_text,
     yards_text,
 )
@@ -119,3 +120,22 @@ def test_whole_units_are_rounded_down():
     assert whole_text(350.0 - 1e-9, "cm") == "35 cm"
     assert whole_text(13 * 25.4 - 0.1, "yd") == "12 in"
     assert whole_text(13 * 25.4, "in") == "13 in"
+
+
+@pytest.mark.parametrize(
+    ("mm", "unit", "text"),
+    [
+        (349.04, "cm", "34.9"),
+        (349.06, "m", "34.9"),
+        (349.6, "mm", "35.0"),
+        (25.4 * 13.75, "yd", "13 3/4"),
+        (25.4 / 16, "in", "1/16"),
+        (-25.4 / 16, "in", "-1/16"),
+        (-0.2, "cm", "0.0"),
+        (-0.2, "in", "0"),
+        (-12.0, "cm", "-1.2"),
+    ],
+)
+def test_tape_numbers(mm, unit, text):
+    """Read on the tape: to the millimetre or the 1/16 in, and nothing is never minus nothing."""
+    assert tape_number(mm, unit) == text

@@ -1,0 +1,126 @@
+"""Chalk coordinates as a table for a spreadsheet and as a sheet of text for the table."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import textwrap
+from collections.abc import Iterator
+
+from ..model.layout import Lay, Placement
+from ..units import tape_number, tape_step, tape_unit
+from .chalk import WITHIN, ChalkedPiece, ChalkPoint, chalk
+from .cutting_words import lay_title, placement_title
+
+_WIDTH = 88
+_FORMULA = ("=", "+", "-", "@", "\t", "\r")
+
+
+def chalk_csv(lay: Lay, units: str = "cm", *, within: float = WITHIN) -> str:
+    """Return the chalk coordinates of a lay as comma-separated values, one row to a point.
+
+    Columns: ``cut`` (place in the cutting order), ``plan`` (number among the lay's placements),
+    ``piece``, ``copy``, ``point``, ``kind`` (corner, curve, cutout, notch, drill hole, named
+    point, grain), ``name`` (of a named point), ``along`` and ``across`` as read on the tape,
+    their unit in the heading, ``along mm`` and ``across mm`` to a hundredth, and ``diagonal
+    to`` and ``diagonal``: the point to measure to, and that distance, where there is one.
+
+    Parameters
+    ----------
+    lay
+        Any lay; without placements only the headings are returned.
+    units
+        The maker's unit: tapes in inches, to the 1/16, for in and yd; else in centimetres, to
+        the millimetre. Rounded to the nearest mark.
+    within
+        See :func:`nesting.report.chalk.chalk`.
+
+    Returns
+    -------
+    str
+        Lines end in CR LF after RFC 4180. A name that a spreadsheet would take for a formula
+        has an apostrophe before it.
+    """
+    unit = tape_unit(units)
+    buffer = io.StringIO()
+    out = csv.writer(buffer)
+    out.writerow(
+        ["cut", "plan", "piece", "copy", "point", "kind", "name", f"along {unit}",
+         f"across {unit}", "along mm", "across mm", "diagonal to", f"diagonal {unit}"]
+    )  # fmt: skip
+    for order, piece in enumerate(chalk(lay, within=within), start=1):
+        placement = lay.placements[piece.index]
+        diagonals = {diagonal.start: diagonal for diagonal in piece.diagonals}
+        for point in piece.points:
+            check = diagonals.get(point.number)
+            out.writerow(
+                [
+                    order,
+                    piece.index + 1,
+                    _plain(placement_title(placement)),
+                    placement.copy,
+                    point.number,
+                    point.kind,
+                    _plain(point.name),
+                    tape_number(point.along, units),
+                    tape_number(point.across, units),
+                    f"{point.along:.2f}",
+                    f"{point.across:.2f}",
+                    check.end if check else "",
+                    tape_number(check.length, units) if check else "",
+                ]
+            )
+    return buffer.getvalue()
+
+
+def chalk_text(lay: Lay, units: str = "cm", *, within: float = WITHIN, title: str = "") -> str:
+    """Return the chalk coordinates of a lay as a sheet to tick off, lines of at most 88 letters.
+
+    Parameters are those of :func:`chalk_csv`; ``title`` is that of the plan.
+    """
+    heading = " · ".join(part for part in ("Chalk coordinates", title, lay_title(lay)) if part)
+    blocks = [f"{heading}\n{'=' * len(heading)}", "\n".join(_how_to_read(lay, units, within))]
+    for order, piece in enumerate(chalk(lay, within=within), start=1):
+        blocks.append("\n".join(_block(order, piece, lay.placements[piece.index], units)))
+    return "\n\n".join(blocks) + "\n"
+
+
+def _how_to_read(lay: Lay, units: str, within: float) -> Iterator[str]:
+    unit, step = tape_unit(units), tape_step(units)
+    mark = "millimetre" if unit == "cm" else "1/16 in"
+    rounding = math.sqrt(0.5) * step
+    lines = [
+        "Along is measured from the squared end, across from the inner edge of the near selvage"
+        + (f", {tape_number(lay.selvage, units)} {unit} in from the edge." if lay.selvage else ".")
+        + " Right side of the cloth up.",
+        f"All in {unit}, rounded to the nearest {mark}. Joined by straight lines, the points keep "
+        f"within {within:g} mm of the cut line; rounding moves a point by at most "
+        f"{rounding:.1f} mm more.",
+        "Mark every point of a piece, measure its diagonals, and only then join the points.",
+    ]
+    if lay.folding is not None:
+        lines.insert(1, "Measured on the cloth as it lies folded for that piece.")
+    for line in lines:
+        yield textwrap.fill(line, _WIDTH)
+
+
+def _block(order: int, piece: ChalkedPiece, placement: Placement, units: str) -> Iterator[str]:
+    title = f"[ ] {order}. {placement_title(placement)} (number {piece.index + 1} on the plan)"
+    yield textwrap.fill(title, _WIDTH, subsequent_indent="    ")
+    unit = tape_unit(units)
+    yield f"    {'point':>5}  {f'along {unit}':>12}  {f'across {unit}':>12}"
+    for point in piece.points:
+        along, across = tape_number(point.along, units), tape_number(point.across, units)
+        yield f"    {point.number:>5}  {along:>12}  {across:>12}  {_said(point)}"
+    for diagonal in piece.diagonals:
+        length = f"{tape_number(diagonal.length, units)} {unit}"
+        yield f"    diagonal from {diagonal.start} to {diagonal.end}: {length}"
+
+
+def _said(point: ChalkPoint) -> str:
+    return f"{point.kind}: {point.name}" if point.name else point.kind
+
+
+def _plain(text: str) -> str:
+    return f"'{text}" if text.startswith(_FORMULA) else text
