@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Final, Literal, TypeAlias
 
 import numpy as np
@@ -135,7 +136,7 @@ def _ring(ring: FloatArray, within: float) -> Iterator[tuple[FloatArray, bool]]:
     begin = min(stops, key=lambda k: (float(ring[k].sum()), k))
     turn = stops.index(begin)
     stops = [*stops[turn:], *stops[:turn], begin]
-    for start, end in zip(stops[:-1], stops[1:], strict=True):
+    for start, end in pairwise(stops):
         count = (end - start) % len(ring) or len(ring)
         stretch = ring[(start + np.arange(count + 1)) % len(ring)]
         for k in _kept(stretch, within)[:-1]:

@@ -92,13 +92,13 @@ WAYS = ("along", "across")
 def test_a_circle_takes_about_the_fewest_points_it_can():
     """Chords off by s from a circle of radius R span 2 acos(1 - s/R) each (closed form)."""
     radius, within = 300.0, 0.5
-    lay = lay_on(DAMASK, [placed(disc(radius, 2880))])
+    lay = lay_on(DAMASK, [placed(disc(radius, 1440))])
     [piece] = chalk(lay, within=within)
     fewest = math.ceil(math.pi / math.acos(1 - within / radius))
     assert fewest <= len(piece.points) - 2 <= fewest + 2  # two are the ends of the grain line
     apart = np.diff([(p.along, p.across) for p in piece.cut_line], axis=0)
     lengths = np.linalg.norm(apart, axis=1)
-    assert lengths.max() < 1.35 * lengths.min()
+    assert lengths.max() < 1.5 * lengths.min()
 
 
 def test_a_rectangle_is_its_corners_and_its_diagonals():
