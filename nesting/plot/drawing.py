@@ -14,6 +14,7 @@ from shapely.geometry.base import BaseGeometry
 from ..model.layout import Lay
 from .cloth import Window, draw_cloth
 from .fit import lead_out, lead_start
+from .flaws import draw_flaws
 from .leftover import draw_leftover
 from .pieces import (
     draw_label,
@@ -73,6 +74,7 @@ def draw_marker(
     for _, placement in shown:
         draw_marks(placement, axes, mm_per_point)
     taken = [] if leftover is None else [leftover.box]
+    taken += [label.box for label in draw_flaws(lay, axes, row, mm_per_point)]
     shown_numbers = [n for n, _ in shown]
     return _label_all(lay, axes, row, mm_per_point, shown=shown_numbers, tints=tints, taken=taken)
 

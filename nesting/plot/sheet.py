@@ -203,6 +203,7 @@ def _legend(lays: Sequence[Lay]) -> str:
         "dashed: sew line": any(p.sew_lines for p in placements),
         "dotted: internal line": any(p.internal_lines for p in placements),
         "dash-dot: stripe or plaid line": any(p.stripe_lines or p.plaid_lines for p in placements),
+        "cross-hatched: flaw, to be kept clear": any(lay.flaws for lay in lays),
         "\N{CIRCLED PLUS} drill hole": any(p.drill_holes for p in placements),
         "\N{MULTIPLICATION SIGN} named point": any(p.points for p in placements),
         "arrow: grain, its head to the top": True,

@@ -9,7 +9,7 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from ..errors import InputError, InputFileError
 from ..geometry.rings import as_points
-from ..model.layout import Buy, Hand, Lay, Layout, LayStatus, Placement, SolverRun
+from ..model.layout import Buy, Hand, LaidFlaw, Lay, Layout, LayStatus, Placement, SolverRun
 from ..model.pattern import Notch
 from ..tolerances import LARGEST_FILE_BYTES
 from ..units import Unit
@@ -86,9 +86,20 @@ class _Buy(_Part):
         return Buy(self.length, self.text, self.cost, dict(self.made_of))
 
 
+class _Flaw(_Part):
+    outline: Ring
+    kind: str = ""
+    hide: Literal["no", "allowance"] = "no"
+
+    def model(self) -> LaidFlaw:
+        return LaidFlaw(as_points(self.outline), self.kind, self.hide)
+
+
 class _Lay(_Part):
     cloth: str
     panel: int | None = None
+    panel_name: str = ""
+    panel_outline: Ring | None = None
     fold: str = "open"
     layers: int = 1
     usable_width: Annotated[float, Field(gt=0)]
@@ -102,6 +113,9 @@ class _Lay(_Part):
     cloth_width: float | None = None
     selvage: Length = 0.0
     nap: Literal["none", "one-way"] = "none"
+    flaws: list[_Flaw] = []
+    without: dict[str, Length] = {}
+    remarks: list[str] = []
     leftover: tuple[float, float, float, float] | None = None
 
     def model(self) -> Lay:
@@ -122,6 +136,11 @@ class _Lay(_Part):
             fold=self.fold,
             layers=self.layers,
             reason=self.reason,
+            flaws=tuple(flaw.model() for flaw in self.flaws),
+            panel_name=self.panel_name,
+            panel_outline=None if self.panel_outline is None else as_points(self.panel_outline),
+            without=dict(self.without),
+            remarks=tuple(self.remarks),
             leftover=self.leftover,
         )
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Final, Literal
 
 from ..model.plan import Cloth
 from ..tolerances import LARGEST_PIECE, SMALLEST_PIECE
 from ..units import length_text
+from .plan_flaws import read_flaws
 from .plan_schema import ClothTable
 from .plan_values import Item
 
@@ -27,7 +29,7 @@ def read_cloth(table: ClothTable, item: Item) -> Cloth:
     InputError
         If a value makes no sense by itself or beside the others.
     NotBuiltError
-        If the table asks for a fold, a repeat, panels or flaws.
+        If the table asks for a fold, a repeat or panels.
     """
     _refuse_unbuilt(table, item)
     if not table.name.strip():
@@ -63,7 +65,7 @@ def read_cloth(table: ClothTable, item: Item) -> Cloth:
             f"{length_text(cloth.width * (1 - cloth.shrink_across), item.unit)}",
             "give the width from edge to edge, and what is lost at each edge",
         )
-    return cloth
+    return replace(cloth, flaws=read_flaws(table.flaws or (), cloth, item))
 
 
 def _shop_unit(item: Item) -> Literal["m", "yd"]:
@@ -79,5 +81,3 @@ def _refuse_unbuilt(table: ClothTable, item: Item) -> None:
         raise item.not_built(
             "panels (several owned pieces)", "give the length of one piece, or a cloth for each"
         )
-    if table.flaws is not None:
-        raise item.not_built("flaws", "leave them out, or give the length of cloth free of them")

@@ -77,12 +77,14 @@ class PanelTable(_Table):
 
 
 class FlawTable(_Table):
-    """A place of the cloth that must not be used."""
+    """A place of the cloth that must not be used: a box, or an outline."""
 
-    along: Place
-    across: Place
+    along: Place | None = None
+    across: Place | None = None
+    outline: list[Place] | None = None
     panel: int = 1
     hide: Literal["no", "allowance"] = "no"
+    kind: str = ""
 
 
 class ClothTable(_Table):

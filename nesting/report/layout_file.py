@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..atomic import write_atomic
-from ..model.layout import Buy, Lay, Layout, Placement
+from ..model.layout import Buy, LaidFlaw, Lay, Layout, Placement
 from ..model.pattern import Notch
 
 SCHEMA: Final = "yardage-layout/1"
@@ -66,6 +66,8 @@ def _lay(lay: Lay) -> dict[str, Any]:
     return {
         "cloth": lay.cloth,
         "panel": lay.panel,
+        "panel_name": lay.panel_name,
+        "panel_outline": None if lay.panel_outline is None else _points(lay.panel_outline),
         "fold": lay.fold,
         "layers": lay.layers,
         "cloth_width": lay.cloth_width,
@@ -77,6 +79,9 @@ def _lay(lay: Lay) -> dict[str, Any]:
         "reason": lay.reason,
         "proven_minimum": lay.proven_minimum,
         "utilisation": lay.utilisation,
+        "flaws": [_flaw(flaw) for flaw in lay.flaws],
+        "without": dict(lay.without),
+        "remarks": list(lay.remarks),
         "leftover": None if lay.leftover is None else list(lay.leftover),
         "buy": _buy(lay.buy),
         "placements": [_placement(placement) for placement in lay.placements],
@@ -90,6 +95,10 @@ def _buy(buy: Buy) -> dict[str, Any]:
         "cost": buy.cost,
         "made_of": dict(buy.made_of),
     }
+
+
+def _flaw(flaw: LaidFlaw) -> dict[str, Any]:
+    return {"outline": _points(flaw.outline), "kind": flaw.kind, "hide": flaw.hide}
 
 
 def _placement(placement: Placement) -> dict[str, Any]:

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import shapely
 
 from ..geometry.rings import as_points
 from ..model.problem import PlacementProblem, Shape
 from .compile import CompiledLay
+from .flaws import net_rings
 from .true_piece import TruePiece
 
 
@@ -34,7 +37,8 @@ def true_problem(compiled: CompiledLay) -> PlacementProblem:
 
     Where the engine's shapes are simplified outward these are not, and the round corners of the
     gap lie inside the true ones: what is proven of this problem's length, less a gap, is proven
-    of every lay. Its items and shapes have the same numbers as those of the engine's problem.
+    of every lay. Its items, shapes and obstacles have the same numbers as
+    those of the engine's problem.
     """
     pieces = {
         index: choice.piece
@@ -42,10 +46,12 @@ def true_problem(compiled: CompiledLay) -> PlacementProblem:
         for index, choice in ticket.choices.items()
     }
     shapes = tuple(
-        _true_shape(pieces[k], compiled.cloth.gap / 2) if k in pieces else shape
+        replace(_true_shape(pieces[k], compiled.cloth.gap / 2), inner=_net(pieces[k], shape))
+        if k in pieces
+        else shape
         for k, shape in enumerate(compiled.problem.shapes)
     )
-    return PlacementProblem(shapes, compiled.problem.items, compiled.problem.width)
+    return replace(compiled.problem, shapes=shapes)
 
 
 def _true_shape(piece: TruePiece, margin: float) -> Shape:
@@ -54,6 +60,14 @@ def _true_shape(piece: TruePiece, margin: float) -> Shape:
     grown = shapely.orient_polygons(_within(piece, margin))
     rings = [np.array(ring.coords[:-1]) for ring in (grown.exterior, *grown.interiors)]
     return Shape(as_points(rings[0]), tuple(as_points(ring) for ring in rings[1:]))
+
+
+def _net(piece: TruePiece, shape: Shape) -> Shape | None:
+    """Return the true inner shape of a piece, where the engine's shape has one."""
+    if shape.inner is None:
+        return None
+    outer, *holes = net_rings(piece)
+    return Shape(outer, tuple(holes))
 
 
 def _covered(piece: TruePiece, margin: float) -> float:

@@ -16,6 +16,7 @@ from ..model.plan import Cloth, Grain, Plan, PlanPiece
 from ..model.problem import Item, PlacementProblem, Shape
 from ..tolerances import SAME_POINT, SIMPLIFY_OUTWARD
 from ..units import length_text
+from .flaws import flaw_obstacles, may_hide, net_rings
 from .gap import grow, within_box
 from .orientation import Way, ways
 from .true_piece import TruePiece, cut_piece
@@ -87,7 +88,7 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
     pieces = plan.pieces_on(cloth.name)
     if not pieces:
         raise ValueError(f"no piece is cut from {cloth.name}")
-    shapes = _Shapes(cloth.gap)
+    shapes = _Shapes(cloth.gap, net=may_hide(cloth.flaws))
     tickets: list[Ticket] = []
     widest = cloth.usable_width
     for piece in pieces:
@@ -102,7 +103,9 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
             first = 1 + (piece.as_drawn if mirrored else 0)
             tickets += [Ticket(piece, first + k, hand, choices) for k in range(count)]
     items = tuple(Item(_item_name(ticket), tuple(ticket.choices)) for ticket in tickets)
-    problem = PlacementProblem(tuple(shapes.shapes), items, widest + cloth.gap)
+    width = widest + cloth.gap
+    obstacles = flaw_obstacles(cloth.flaws, width, cloth.gap)
+    problem = PlacementProblem(tuple(shapes.shapes), items, width, obstacles)
     return CompiledLay(plan, cloth, problem, tuple(tickets), shapes.exact)
 
 
@@ -121,22 +124,28 @@ def _ready(plan: Plan, piece: PlanPiece) -> TruePiece:
 
 
 class _Shapes:
-    """The shapes of a problem as they gather; equal ones are kept once."""
+    """The shapes of a problem as they gather; equal ones are kept once.
 
-    def __init__(self, gap: float) -> None:
+    With ``net`` each has what an allowance may not hide as its inner shape.
+    """
+
+    def __init__(self, gap: float, *, net: bool) -> None:
         self.shapes: list[Shape] = []
         self.exact = gap == 0.0
         self._gap = gap
+        self._net = net
         self._rings: list[tuple[FloatArray, ...]] = []
 
     def index(self, piece: TruePiece) -> int:
         """Return the index of the shape of a laid piece, adding it if it is new."""
-        rings = (piece.outline, *piece.cutouts)
+        net = net_rings(piece) if self._net else ()
+        rings = (piece.outline, *piece.cutouts, *net)
         for i, known in enumerate(self._rings):
             if len(known) == len(rings) and all(map(_same_ring, known, rings)):
                 return i
         self._rings.append(rings)
-        self.shapes.append(self._shape(piece))
+        inner = self._inner(net) if net else None
+        self.shapes.append(replace(self._shape(piece), inner=inner))
         return len(self.shapes) - 1
 
     def _shape(self, piece: TruePiece) -> Shape:
@@ -149,6 +158,12 @@ class _Shapes:
         if shape.area > piece.area * (1 + 1e-9):
             self.exact = False
         return shape
+
+    def _inner(self, net: tuple[FloatArray, ...]) -> Shape:
+        inner = Shape(simplify_outward(net[0], SIMPLIFY_OUTWARD), net[1:])
+        if inner.area > Shape(net[0], net[1:]).area * (1 + 1e-9):
+            self.exact = False
+        return inner
 
 
 def _same_ring(one: FloatArray, other: FloatArray) -> bool:

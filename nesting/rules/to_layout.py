@@ -14,6 +14,7 @@ from ..tolerances import LENGTH_REPORT
 from ..units import length_text
 from .bound import least_length
 from .compile import CompiledLay, Ticket
+from .flaws import laid_flaws
 from .purchase import buy, length_needed, missing_length
 
 
@@ -22,8 +23,9 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
 
     ``proven`` is a length, in millimetres, that every lay of the true outlines is known to have.
 
-    Placements carry the true outlines, not the engine's, and the lay starts at the cut end; its
-    length is the greatest x of a true outline. The status is "does not fit", with the reason,
+    Placements carry the true outlines, not the engine's, and the lay starts at the cut end,
+    unless flaws or the like fix where it lies; its length is the greatest x of a true outline.
+    The status is "does not fit", with the reason,
     where an owned cloth is too short; "proven best" only where that is proven of the true
     outlines. The leftover is worked out anew between the true outlines.
     """
@@ -32,7 +34,9 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         _placement(ticket, position, cloth.gap / 2)
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
     ]
-    start = min(bounds(placement.outline)[0] for placement in placed)
+    # Where the cloth has places of its own, such as flaws, the lay cannot be moved along it.
+    free = compiled.problem.is_free
+    start = min(bounds(placement.outline)[0] for placement in placed) if free else 0.0
     placements = tuple(
         _placement(ticket, position, cloth.gap / 2, back=start)
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
@@ -57,6 +61,7 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         selvage=cloth.selvage,
         nap=cloth.nap,
         reason=reason,
+        flaws=laid_flaws(cloth.flaws),
         leftover=None if reason else _leftover(cloth, placements, length),
     )
 
@@ -86,6 +91,7 @@ def _placement(ticket: Ticket, position: Position, margin: float, back: float = 
 def _leftover(cloth: Cloth, placements: tuple[Placement, ...], length: float) -> Rectangle | None:
     """Return the largest rectangle between the true cut lines; a gap need not be kept from it."""
     rings = [ring for p in placements for ring in (p.outline, *p.cutouts)]
+    rings += [flaw.outline for flaw in cloth.flaws]
     x0, y0, x1, y1 = largest_empty_rectangle(rings, cloth.usable_width, length)
     return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
 

@@ -17,6 +17,7 @@ from .apart import overlaps, too_near
 from .buying import check_cloth
 from .congruence import ring_polygon
 from .findings import Finding
+from .flaws import check_flaws
 from .leftover import check_leftover
 from .placements import check_placement, placed_region
 from .recompute import CutPiece, cut_piece
@@ -28,9 +29,9 @@ def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
     Every placed outline is worked out afresh from the plan's pattern pieces, by another way than
     the one that made the layout, and must be congruent to the outline in the layout with the hand
     and direction it declares. Grain, nap, counts, cloth, width, overlap, gap, marks, length,
-    yardage and cost are checked against the plan; no piece may enter what is said to be left
-    over. A lay that "does not fit" may leave pieces out and be longer than the cloth owned, but
-    must give its reason; all else holds for it too.
+    yardage and cost are checked against the plan; no piece may cover a flaw, or
+    enter what is said to be left over. A lay that "does not fit" may leave pieces out and be
+    longer than the cloth owned, but must give its reason; all else holds for it too.
 
     Tolerances are those of :mod:`nesting.tolerances`; all lengths in millimetres.
     """
@@ -105,6 +106,7 @@ def _check_lay(
             yield from check_placement(placement, lay, cloth, piece, true[piece.name])
     yield from _spacing(lay, cloth, regions, names)
     yield from check_cloth(lay, cloth, regions)
+    yield from check_flaws(lay, cloth.flaws)
     yield from check_leftover(lay, regions, names)
 
 

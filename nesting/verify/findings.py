@@ -14,6 +14,7 @@ Kind = Literal[
     "outline",
     "marks",
     "edge",
+    "flaw",
     "overlap",
     "gap",
     "length",

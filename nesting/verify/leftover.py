@@ -31,6 +31,10 @@ def check_leftover(
     if not over <= EDGE_SLACK:
         yield Finding("leftover", f"it stands {over:.3f} mm over the edge of the lay", lay.cloth)
     rectangle = box(x0, y0, x1, y1)
+    for flaw in lay.flaws:
+        shared = rectangle.intersection(Polygon(flaw.outline))
+        if not shared.buffer(-OVERLAP_DEPTH / 2).is_empty:
+            yield Finding("leftover", f"it holds the {flaw.kind or 'flaw'}", lay.cloth)
     for region, name in zip(regions, names, strict=True):
         shared = region.intersection(rectangle)
         if not shared.buffer(-OVERLAP_DEPTH / 2).is_empty:

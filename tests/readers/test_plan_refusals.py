@@ -164,8 +164,6 @@ def test_names_that_do_not_meet(folder, text, parts):
         (with_cloth('fold = "best"'), ['fold = "best" is not built yet']),
         (with_cloth('repeat = { along = "32 cm", across = "16 cm", drop = "half" }'), ["repeat"]),
         (with_cloth('panels = [ { length = "198 cm", width = "120 cm" } ]'), ["panels"]),
-        (with_cloth('flaws = [ { along = [9, 10], across = [6, 8], panel = 1, hide = "no" } ]'),
-         ["flaws"]),
         (with_piece("tilt = 2"), ["piece 'gore'", "tilt = 2 is not built yet", "tilt = 0"]),
         (with_piece('motif = { point = "bust", on = [0, "free"] }'), ["motif"]),
         (PLAN.replace('cloth = "calico"', 'cloth = ["calico", "silk"]')
