@@ -9,6 +9,7 @@ import typer
 
 from .bench import bench
 from .check import check
+from .compare import compare
 from .demo import demo
 from .draw import draw
 from .failures import ReportingGroup
@@ -23,7 +24,7 @@ app = typer.Typer(
     rich_markup_mode="markdown",
     context_settings={"help_option_names": ["-h", "--help"]},
 )
-for command in (demo, check, lay, draw, bench):
+for command in (demo, check, lay, compare, draw, bench):
     app.command(no_args_is_help=command is not demo)(command)
 
 

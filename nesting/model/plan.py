@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Literal
 
 from ..geometry.rings import FloatArray, Point
+from .costing import Layer, Trim
 from .pattern import PatternPiece, ReadNote
 
 Nap = Literal["none", "one-way"]
@@ -97,7 +98,8 @@ class Cloth:
     ``width`` is edge to edge as measured, ``selvage`` is lost at each edge. ``shrink_along`` and
     ``shrink_across`` are what washing or steaming takes before cutting, 0 <= share < 1.
     ``length`` is None for cloth to be bought and the one piece's length for cloth owned.
-    ``price`` is per metre or per yard (``price_per``), None when unknown; ``step`` is 0 when the
+    ``price`` is per metre, per yard or for the one piece there is (``price_per``), in the coin
+    ``currency`` names, None when unknown; ``step`` is 0 when the
     shop cuts any length. ``fold_depth`` is how far one selvage is folded in on a "partial" fold
     (None: as deep as serves best); with ``fold_cut`` the layers of a crosswise fold are cut apart
     and the upper one turned, so that the nap runs one way in both. ``panels`` are several owned
@@ -114,7 +116,7 @@ class Cloth:
     end_trim: float = 0.0
     gap: float = 0.0
     price: float | None = None
-    price_per: Literal["m", "yd"] = "m"
+    price_per: Literal["m", "yd", "piece"] = "m"
     step: float = 0.0
     length: float | None = None
     fold: Fold = "open"
@@ -123,6 +125,7 @@ class Cloth:
     repeat: Repeat | None = None
     panels: tuple[Panel, ...] = ()
     flaws: tuple[Flaw, ...] = ()
+    currency: str = ""
 
     @property
     def usable_width(self) -> float:
@@ -185,6 +188,8 @@ class Plan:
 
     Piece names and cloth names are unique; every piece's cloth is one of ``cloths``. ``units`` is
     the maker's own unit, used for reading back to her; everything here is in millimetres.
+    ``trims`` and ``layers`` count for what the dress costs; ``budget`` is what it may cost, None
+    where that is not said; ``currency`` is a label.
     """
 
     title: str
@@ -194,6 +199,10 @@ class Plan:
     path: Path | None = None
     notes: tuple[ReadNote, ...] = ()
     matches: tuple[Match, ...] = ()
+    trims: tuple[Trim, ...] = ()
+    layers: tuple[Layer, ...] = ()
+    currency: str = ""
+    budget: float | None = None
 
     def pieces_on(self, cloth: str) -> tuple[PlanPiece, ...]:
         """Return the pieces cut from one cloth, in the plan's order."""

@@ -11,6 +11,7 @@ from ..errors import InputError, InputFileError
 from ..model.plan import Plan
 from ..tolerances import LARGEST_FILE_BYTES
 from .plan_cloth import read_cloth
+from .plan_costing import read_layers, read_money, read_trim
 from .plan_errors import parse_plan_table
 from .plan_piece import PatternFiles, read_piece
 from .plan_values import Item
@@ -55,7 +56,8 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
     _check_names([cloth.name for cloth in table.cloth], "cloth", "rename one of them", path)
     _check_names(names, "piece", 'give one a name of its own with as = "..."', path)
     cloths = tuple(
-        read_cloth(cloth, Item(path, f"cloth {cloth.name!r}", unit)) for cloth in table.cloth
+        read_cloth(cloth, Item(path, f"cloth {cloth.name!r}", unit), table.currency)
+        for cloth in table.cloth
     )
     files = PatternFiles(path, units)
     known = [cloth.name for cloth in cloths]
@@ -63,7 +65,16 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         read_piece(piece, Item(path, f"piece {name!r}", unit), known, files)
         for name, piece in zip(names, table.piece, strict=True)
     )
-    return Plan(table.title or path.stem, unit, cloths, pieces, path, files.notes())
+    return Plan(
+        table.title or path.stem, unit, cloths, pieces, path, files.notes(),
+        trims=tuple(
+            read_trim(trim, Item(path, f"trim {trim.name!r}", unit), pieces, table.currency)
+            for trim in table.trim
+        ),
+        layers=read_layers(table.layer, path, unit, known, pieces),
+        currency=table.currency,
+        budget=read_money("budget", table.budget, path),
+    )  # fmt: skip
 
 
 def _load(path: Path) -> dict[str, Any]:

@@ -8,6 +8,7 @@ from typing import Final, Literal
 from ..model.plan import Cloth
 from ..tolerances import LARGEST_PIECE, SMALLEST_PIECE
 from ..units import length_text
+from .plan_costing import price_without_unit
 from .plan_flaws import read_flaws
 from .plan_schema import ClothTable
 from .plan_values import Item
@@ -18,11 +19,8 @@ _LARGEST_GAP: Final = 500.0
 _DEAREST: Final = 1e6
 
 
-def read_cloth(table: ClothTable, item: Item) -> Cloth:
-    """Return the cloth a table describes.
-
-    Without ``price_per`` the price is per yard in a plan kept in inches or yards, else per
-    metre.
+def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
+    """Return the cloth a table describes; ``currency`` is the plan's label for money.
 
     Raises
     ------
@@ -40,8 +38,14 @@ def read_cloth(table: ClothTable, item: Item) -> Cloth:
     price = table.price
     if price is not None:
         price = item.number(
-            "price", price, low=0, below=_DEAREST, what="write the price of one metre or yard"
+            "price",
+            price,
+            low=0,
+            below=_DEAREST,
+            what="write the price of one metre or yard, or of the piece",
         )
+        if table.price_per is None:
+            raise price_without_unit(price, item, '"m", "yd" or "piece"')
     cloth = Cloth(
         name=table.name,
         width=item.length("width", table.width, low=SMALLEST_PIECE, high=LARGEST_PIECE),
@@ -54,11 +58,17 @@ def read_cloth(table: ClothTable, item: Item) -> Cloth:
         gap=item.length("gap", table.gap, high=_LARGEST_GAP),
         price=price,
         price_per=table.price_per or _shop_unit(item),
+        currency=table.currency or currency,
         step=item.length("step", table.step, high=_LONGEST),
         length=None
         if table.length is None
         else item.length("length", table.length, high=_LONGEST, above=True),
     )
+    if cloth.price_per == "piece" and cloth.length is None and not cloth.panels:
+        raise item.wrong(
+            'price_per = "piece", but no length is given',
+            'give the length of the one piece that is sold, such as length = "4.2 m"',
+        )
     if cloth.usable_width <= 0:
         raise item.wrong(
             f"two selvages of {length_text(cloth.selvage, item.unit)} leave nothing of a width of "

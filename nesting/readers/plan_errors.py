@@ -16,6 +16,7 @@ from .plan_schema import (
     CutTable,
     EdgeTable,
     FlawTable,
+    LayerTable,
     MatchTable,
     MotifTable,
     PanelTable,
@@ -23,12 +24,14 @@ from .plan_schema import (
     PlanTable,
     RepeatTable,
     ShrinkTable,
+    TrimTable,
 )
 
 _TABLES: Final[dict[str, type[BaseModel]]] = {
     "": PlanTable, "cloth": ClothTable, "piece": PieceTable, "match": MatchTable,
     "shrink": ShrinkTable, "repeat": RepeatTable, "panels": PanelTable, "flaws": FlawTable,
     "cut": CutTable, "edges": EdgeTable, "motif": MotifTable,
+    "trim": TrimTable, "layer": LayerTable,
 }  # fmt: skip
 
 
@@ -94,7 +97,7 @@ def _add(key: str) -> str:
 def _key(loc: Sequence[Any]) -> str:
     """Return the key at fault, with the table it stands in where that is an inner one."""
     names = [part for part in loc if isinstance(part, str)]
-    if len(names) > 1 and names[0] in {"cloth", "piece", "match"}:
+    if len(names) > 1 and names[0] in {"cloth", "piece", "match", "trim", "layer"}:
         names = names[1:]
     return ".".join(names)
 

@@ -21,6 +21,14 @@ def _length(value: object) -> object:
     return value
 
 
+def _lengths(value: object) -> object:
+    if isinstance(value, list):
+        if not value:
+            raise ValueError("write one length, or a list of lengths")
+        return [_length(one) for one in value]
+    return value if value is None else _length(value)
+
+
 def _pair_of_lengths(value: object) -> object:
     if not isinstance(value, list) or len(value) != 2:
         raise ValueError("write two lengths in brackets, such as [12.0, 34.5]")
@@ -101,7 +109,8 @@ class ClothTable(_Table):
     gap: Length = 0.0
     repeat: RepeatTable | None = None
     price: float | None = None
-    price_per: Literal["m", "yd"] | None = None
+    price_per: Literal["m", "yd", "piece"] | None = None
+    currency: str | None = None
     step: Length = 0.0
     length: Length | None = None
     panels: list[PanelTable] | None = None
@@ -155,11 +164,44 @@ class MatchTable(_Table):
     axis: Literal["along", "across", "both"] = "along"
 
 
+class TrimTable(_Table):
+    """A ``[[trim]]`` table: a trim or notion."""
+
+    name: str
+    count: int | None = None
+    edges: list[str] = []
+    lines: list[str] = []
+    length: Annotated[Length | list[Length] | None, BeforeValidator(_lengths)] = None
+    strips: Literal["one", "each"] | None = None
+    less: Length = 0.0
+    turn_back: Length = 0.0
+    fullness: float = 1.0
+    joins: int = 0
+    overlap: Length = 0.0
+    step: Length = 0.0
+    price: float | None = None
+    price_per: Literal["m", "yd", "each", "pack"] | None = None
+    pack: int = 1
+    owned: bool = False
+    currency: str | None = None
+
+
+class LayerTable(_Table):
+    """A ``[[layer]]`` table: the cloths it may be cut from, the best liked first."""
+
+    name: str
+    cloth: Annotated[list[str], BeforeValidator(_names)]
+
+
 class PlanTable(_Table):
     """A whole plan file."""
 
     title: str = ""
     units: Unit | None = None
+    currency: str = ""
+    budget: float | None = None
+    trim: list[TrimTable] = []
+    layer: list[LayerTable] = []
     cloth: list[ClothTable] = []
     piece: list[PieceTable] = []
     match: list[MatchTable] = []

@@ -52,7 +52,8 @@ def buy(cloth: Cloth, lay_length: float) -> Buy:
     Returns
     -------
     Buy
-        ``length`` is rounded up to the shop's step, except for owned cloth, whose cost is 0.
+        ``length`` is rounded up to the shop's step, except for owned cloth. That
+        costs 0, or where it is sold as one piece the price of that.
         The cost is rounded once, half up, to a hundredth of the currency. The words give the
         shop's own unit first; yards are rounded up to the eighth, metres to the centimetre.
     """
@@ -73,6 +74,8 @@ def buy(cloth: Cloth, lay_length: float) -> Buy:
 
 
 def _cost(cloth: Cloth, length: float) -> float | None:
+    if cloth.price is not None and cloth.price_per == "piece":
+        return float(Decimal(str(cloth.price)).quantize(Decimal("0.01"), rounding=ROUND_HALF_UP))
     if cloth.length is not None:
         return 0.0
     if cloth.price is None:

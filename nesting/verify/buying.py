@@ -107,7 +107,10 @@ def _bought(lay: Lay, cloth: Cloth) -> Iterator[tuple[Kind, str]]:
 
 
 def _owned(lay: Lay, cloth: Cloth, need: float) -> Iterator[tuple[Kind, str]]:
-    if lay.buy.cost not in {0, None}:
+    if cloth.price is not None and cloth.price_per == "piece":
+        if lay.buy.cost is None or not abs(lay.buy.cost - cloth.price) <= _HALF_A_CENT:
+            yield "buy", f"cost is given as {lay.buy.cost}; the piece costs {cloth.price:.2f}"
+    elif lay.buy.cost not in {0, None}:
         yield "buy", f"cost is given as {lay.buy.cost}; the cloth is owned already"
     if lay.status != "does not fit" and need > (cloth.length or 0.0) + EDGE_SLACK:
         yield "buy", f"{need:.3f} mm are needed; only {cloth.length:.3f} mm are owned"

@@ -28,6 +28,7 @@ name = "holland"
 width = 90
 selvage = 1
 price = 9.5
+price_per = "m"
 step = "10 cm"
 
 [[piece]]

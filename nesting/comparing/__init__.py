@@ -1,0 +1,1 @@
+"""The same garment on every candidate cloth and width, solved side by side."""

@@ -1,0 +1,201 @@
+"""One candidate solved: its row, the other way of the nap, and a narrower cloth."""
+
+from __future__ import annotations
+
+import math
+import time
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from decimal import Decimal
+from typing import Literal
+
+from ..errors import InputError
+from ..model.comparison import ComparedRow, RowStatus, WhatIf
+from ..model.layout import Lay
+from ..model.plan import Cloth, Plan
+from ..model.stop import Stop
+from ..planning import lay_plan
+from .candidates import Candidate
+
+NARROWER = 20.0
+"""How much narrower, in mm, cloth may turn out than its label says."""
+
+_MAIN = 0.6  # share of the time for the candidate itself; what is left is for the other two
+_LEAST_SECONDS = 0.2
+_OVERHEAD = 0.4  # seconds of a run that its time limit does not count: tables, check, leftover
+
+_halted: Callable[[], bool] = lambda: False  # noqa: E731
+
+
+def halt_when(asked: Callable[[], bool]) -> None:
+    """Let every run in this process end early once a function says True."""
+    global _halted  # noqa: PLW0603 - it belongs to the process, like its signals
+    _halted = asked
+
+
+def compare_one(candidate: Candidate, stop: Stop, seed: int) -> ComparedRow:
+    """Return the row of one candidate.
+
+    Besides its own layout, two shorter runs tell what the other way of the nap and a slightly
+    narrower cloth would take. ``stop.seconds`` is for all three.
+
+    Raises
+    ------
+    CheckRefusedError
+        If the independent check finds a fault in any of the layouts.
+    """
+    run = _Run(stop, seed)
+    plan, cloth = candidate.plan, candidate.cloth
+    try:
+        main = run.lay(plan, _MAIN)
+    except InputError as error:
+        return _too_narrow(candidate, error, run.seconds)
+    other = replace(cloth, nap="none" if cloth.nap == "one-way" else "one-way")
+    case: Literal["one-way", "turned"] = "turned" if cloth.nap == "one-way" else "one-way"
+    across = run.what_if(case, plan, other, 0.5)
+    if cloth.nap == "none" and across.buy_length is not None and run.shorter(across, main):
+        # A layout with every top the same way is also one where pieces may be turned.
+        main = replace(run.last, early=main.early)
+    narrow = replace(cloth, width=cloth.width - NARROWER)
+    narrower = None if cloth.panels else run.what_if("narrower", plan, narrow, 1.0)
+    return _row(candidate, main, across, narrower, run.seconds)
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """What the lays of one cloth come to."""
+
+    lays: tuple[Lay, ...]
+    early: bool
+
+    @property
+    def length(self) -> float:
+        return math.fsum(lay.length for lay in self.lays)
+
+    @property
+    def buy_length(self) -> float:
+        return math.fsum(lay.buy.length for lay in self.lays)
+
+    @property
+    def fits(self) -> bool:
+        return all(lay.status != "does not fit" for lay in self.lays)
+
+    @property
+    def reason(self) -> str:
+        return next((lay.reason for lay in self.lays if lay.reason), "")
+
+    def cost(self, cloth: Cloth) -> Decimal | None:
+        """Return the cost of all lays; cloth sold as one piece is paid once."""
+        costs = [None if lay.buy.cost is None else Decimal(str(lay.buy.cost)) for lay in self.lays]
+        known = [cost for cost in costs if cost is not None]
+        if len(known) < len(costs):
+            return None
+        return max(known) if cloth.price_per == "piece" else sum(known, Decimal(0))
+
+
+class _Run:
+    """The runs of one candidate, sharing its time."""
+
+    def __init__(self, stop: Stop, seed: int) -> None:
+        self._stop = stop
+        self._seed = seed
+        self._began = time.monotonic()
+        self.last = _Laid((), False)
+
+    @property
+    def seconds(self) -> float:
+        """Seconds since the candidate was begun."""
+        return time.monotonic() - self._began
+
+    def lay(self, plan: Plan, share: float) -> _Laid:
+        """Lay a plan in a share of the time that is left."""
+        stop = self._stop
+        if stop.seconds is not None:
+            left = share * (stop.seconds - self.seconds) - _OVERHEAD
+            stop = replace(stop, seconds=max(_LEAST_SECONDS, left))
+        layout = lay_plan(plan, stop=stop, seed=self._seed, workers=1, interrupted=_halted)
+        self.last = _Laid(layout.lays, _halted())
+        return self.last
+
+    def what_if(
+        self,
+        case: Literal["one-way", "turned", "narrower"],
+        plan: Plan,
+        cloth: Cloth,
+        share: float,
+    ) -> WhatIf:
+        """Return what the same pieces take on an altered cloth."""
+        if cloth.usable_width <= 0:
+            return WhatIf(case, reason="nothing is left between the selvages")
+        try:
+            laid = self.lay(replace(plan, cloths=(cloth,)), share)
+        except InputError as error:
+            return WhatIf(case, reason=f"{error.item}: {error.problem}")
+        if not laid.fits:
+            return WhatIf(case, reason=laid.reason)
+        return WhatIf(case, laid.length, laid.buy_length, laid.cost(cloth))
+
+    @staticmethod
+    def shorter(what_if: WhatIf, main: _Laid) -> bool:
+        """Tell whether an altered cloth took less than the candidate itself."""
+        return what_if.length is not None and what_if.length < main.length
+
+
+def _row(
+    candidate: Candidate, main: _Laid, across: WhatIf, narrower: WhatIf | None, seconds: float
+) -> ComparedRow:
+    cloth, lays = candidate.cloth, main.lays
+    proven = all(lay.status == "proven best" for lay in lays)
+    status: RowStatus = "proven best" if proven else "found"
+    covered = math.fsum(lay.utilisation * lay.length * lay.usable_width for lay in lays)
+    laid = math.fsum(lay.length * lay.usable_width for lay in lays)
+    parts = lays[0].buy.made_of
+    return replace(
+        _bare(candidate, seconds),
+        status=status if main.fits else "does not fit",
+        usable_width=lays[0].usable_width,
+        length=main.length,
+        made_of={name: math.fsum(lay.buy.made_of[name] for lay in lays) for name in parts},
+        buy_length=main.buy_length,
+        cost=main.cost(cloth) if main.fits else None,
+        used=covered / laid,
+        proven_minimum=math.fsum(lay.proven_minimum for lay in lays),
+        leftover=_largest_leftover(lays),
+        other_way=across,
+        narrower=narrower,
+        reason=main.reason,
+        early=main.early,
+    )
+
+
+def _bare(candidate: Candidate, seconds: float) -> ComparedRow:
+    """Return the row of a candidate with nothing laid."""
+    cloth = candidate.cloth
+    return ComparedRow(
+        number=candidate.number,
+        layer=candidate.layer,
+        cloth=cloth.name,
+        rank=candidate.rank,
+        width=cloth.width,
+        usable_width=cloth.usable_width,
+        status="does not fit",
+        as_planned=candidate.as_planned,
+        owned=cloth.length is not None or bool(cloth.panels),
+        nap=cloth.nap,
+        price=cloth.price,
+        price_per=cloth.price_per,
+        currency=cloth.currency,
+        repeat_along=0.0 if cloth.repeat is None else cloth.repeat.along,
+        seconds=seconds,
+    )
+
+
+def _too_narrow(candidate: Candidate, error: InputError, seconds: float) -> ComparedRow:
+    return replace(_bare(candidate, seconds), reason=f"{error.item}: {error.problem}")
+
+
+def _largest_leftover(lays: tuple[Lay, ...]) -> tuple[float, float] | None:
+    sizes = [
+        (x1 - x0, y1 - y0) for x0, y0, x1, y1 in (lay.leftover for lay in lays if lay.leftover)
+    ]
+    return max(sizes, key=lambda size: size[0] * size[1], default=None)
