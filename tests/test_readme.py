@@ -11,7 +11,7 @@ from nesting_cli.main import app
 from typer.testing import CliRunner
 
 from nesting import read_plan
-from nesting.readers.plan_schema import ClothTable, PieceTable, PlanTable
+from nesting.readers.plan_schema import ClothTable, LayerTable, PieceTable, PlanTable, TrimTable
 from nesting.report.summary import WIDTH
 
 ROOT = Path(__file__).parent.parent
@@ -109,7 +109,14 @@ def test_the_plan_is_read(plan):
 
 
 @pytest.mark.parametrize(
-    ("table", "model"), [("[[cloth]]", ClothTable), ("[[piece]]", PieceTable), ("top", PlanTable)]
+    ("table", "model"),
+    [
+        ("[[cloth]]", ClothTable),
+        ("[[piece]]", PieceTable),
+        ("[[layer]]", LayerTable),
+        ("[[trim]]", TrimTable),
+        ("top", PlanTable),
+    ],
 )
 def test_every_key_of_a_plan_is_explained(table, model):
     """Each key has a row in a table or stands among what is not built yet, and no row is idle."""
@@ -117,9 +124,9 @@ def test_every_key_of_a_plan_is_explained(table, model):
     text = section("The plan file").split("**Not built yet.**")[0]
     if table == "top":
         rows = text.split("Each cloth is")[0]
-        known -= {"cloth", "piece"}
+        known -= {"cloth", "piece", "trim", "layer"}
     else:
-        rows = text.split(f"a `{table}`:")[1].split("Each piece is")[0]
+        rows = text.split(f"a `{table}`:")[1].split("\nEach ")[0]
     named = {
         key
         for row in re.findall(r"^\| (`.*?`) \|", rows, re.MULTILINE)

@@ -118,7 +118,9 @@ def read_piece(
                 start=_edge_end(f"edges.{name}.from", edge.start, pattern, item),
                 end=_edge_end(f"edges.{name}.to", edge.end, pattern, item),
                 allowance=item.length(
-                    f"edges.{name}.allowance", edge.allowance, high=_WIDEST_ALLOWANCE
+                    f"edges.{name}.allowance",
+                    table.allowance if edge.allowance is None else edge.allowance,
+                    high=_WIDEST_ALLOWANCE,
                 ),
             )
             for name, edge in table.edges.items()

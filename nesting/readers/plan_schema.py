@@ -129,7 +129,7 @@ class EdgeTable(_Table):
 
     start: Place = Field(alias="from")
     end: Place = Field(alias="to")
-    allowance: Length
+    allowance: Length | None = None
 
 
 class MotifTable(_Table):
