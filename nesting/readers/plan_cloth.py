@@ -64,7 +64,7 @@ def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
         if table.length is None
         else item.length("length", table.length, high=_LONGEST, above=True),
     )
-    if cloth.price_per == "piece" and cloth.length is None and not cloth.panels:
+    if cloth.price_per == "piece" and table.length is None and table.panels is None:
         raise item.wrong(
             'price_per = "piece", but no length is given',
             'give the length of the one piece that is sold, such as length = "4.2 m"',
