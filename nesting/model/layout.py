@@ -153,6 +153,32 @@ class Lay:
 
 
 @dataclass(frozen=True, slots=True)
+class Joining:
+    """How a piece of the plan is made of parts: every copy alike.
+
+    Attributes
+    ----------
+    piece
+        The plan's name for the whole.
+    parts
+        Names of the parts, the main part first; placements bear these.
+    inside
+        A point well inside each part, in the coordinates of the pattern file.
+    lines
+        The straight lines along which the whole is divided, each by two of its points, in the
+        coordinates of the pattern file (mm). They run on beyond the piece.
+    allowance
+        Added to both sides of every join, mm.
+    """
+
+    piece: str
+    parts: tuple[str, ...]
+    inside: tuple[Point, ...]
+    lines: tuple[tuple[Point, Point], ...]
+    allowance: float
+
+
+@dataclass(frozen=True, slots=True)
 class SolverRun:
     """How the layout was computed."""
 
@@ -170,3 +196,4 @@ class Layout:
     lays: tuple[Lay, ...]
     warnings: tuple[str, ...]
     solver: SolverRun
+    joinings: tuple[Joining, ...] = ()

@@ -148,6 +148,34 @@ class EdgeAllowance:
 
 
 @dataclass(frozen=True, slots=True, eq=False)
+class Piecing:
+    """Where and how a piece may be made of parts sewn together, in millimetres.
+
+    Attributes
+    ----------
+    zones
+        Rings in the file's coordinates; a join lies wholly within their union. Empty: anywhere.
+    most
+        Joins of one copy, at least 1.
+    allowance
+        Added to both sides of a join.
+    worth
+        Length of cloth below which one join is not worth making.
+    match
+        True where the motif must run on across the join.
+    line
+        The line of the one join allowed, in the file's coordinates; None: along the warp.
+    """
+
+    zones: tuple[FloatArray, ...] = ()
+    most: int = 1
+    allowance: float = 10.0
+    worth: float = 0.0
+    match: bool = False
+    line: tuple[Point, Point] | None = None
+
+
+@dataclass(frozen=True, slots=True, eq=False)
 class PlanPiece:
     """One piece of the plan: a pattern piece, the cloth it is cut from, and how.
 
@@ -175,6 +203,7 @@ class PlanPiece:
     motif: Motif | None = None
     border: Border | None = None
     cloths: tuple[str, ...] = ()
+    piecing: Piecing | None = None
 
     @property
     def copies(self) -> int:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from pathlib import Path
 from typing import Final, Literal
 
@@ -16,6 +17,7 @@ from ..tolerances import LARGEST_PIECE, STRETCH_END
 from ..units import length_text
 from .pattern import read_pattern
 from .plan_errors import did_you_mean
+from .plan_piecing import read_piecing
 from .plan_schema import CutTable, PieceTable
 from .plan_values import Item
 
@@ -102,7 +104,7 @@ def read_piece(
     _refuse_unbuilt(table, item)
     pattern = files.find(table.file, table.name, item)
     as_drawn, mirrored = _copies(table.cut, pattern, item, files)
-    return PlanPiece(
+    piece = PlanPiece(
         name=table.named or table.name,
         pattern=pattern,
         cloth=cloth,
@@ -129,6 +131,15 @@ def read_piece(
             name: _named_point(name, place, pattern, item) for name, place in table.points.items()
         },
     )
+    piecing = read_piecing(
+        table.piecing,
+        item,
+        pattern,
+        {edge.name: edge for edge in piece.edges},
+        lambda key, at: _place(key, at, pattern, item),
+        reverse=table.top == "reverse",
+    )
+    return replace(piece, piecing=piecing)
 
 
 def _cloth(table: PieceTable, item: Item, cloths: Sequence[str]) -> str:

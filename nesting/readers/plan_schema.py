@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
 
 from ..units import Unit
 
@@ -139,6 +139,29 @@ class MotifTable(_Table):
     on: Place
 
 
+class PiecingTable(_Table):
+    """Where and how a piece may be made of parts."""
+
+    within: Length | None = None
+    of: str | None = None
+    below: tuple[Place, Place] | None = None
+    zones: list[list[Place]] | None = None
+    most: int = 1
+    allowance: Length = "1 cm"
+    worth: Length = 0.0
+    match: bool = False
+    line: tuple[Place, Place] | None = None
+
+    @field_validator("below", "line", mode="before")
+    @classmethod
+    def _two_places(cls, value: object) -> object:
+        if value is None:
+            return None
+        if not isinstance(value, list) or len(value) != 2:
+            raise ValueError("write two points, such as [[0, 60], [80, 60]]")
+        return tuple(value)
+
+
 class PieceTable(_Table):
     """A ``[[piece]]`` table."""
 
@@ -155,6 +178,7 @@ class PieceTable(_Table):
     edges: dict[str, EdgeTable] = {}
     points: dict[str, Place] = {}
     motif: MotifTable | None = None
+    piecing: PiecingTable | None = None
 
 
 class MatchTable(_Table):

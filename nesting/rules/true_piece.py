@@ -162,13 +162,23 @@ def cut_piece(piece: PlanPiece) -> TruePiece:
         notches=whole.notches,
         drill_holes=whole.drill_holes,
     )
-    # Rounding far below any tolerance keeps an upright grain line an exact quarter turn.
-    angle = round(degrees(atan2(grain[1][1] - grain[0][1], grain[1][0] - grain[0][0])), 9)
+    angle = grain_angle(piece)
     return drawn._mapped(
         lambda points: rotated(points, -angle),
         lambda direction: (direction - angle) % 360.0,
         turned_over=False,
     )
+
+
+def grain_angle(piece: PlanPiece) -> float:
+    """Return the direction of the grain in the file, degrees counter-clockwise from +x.
+
+    From the bottom to the top of the garment. Turning the file's coordinates back by it about
+    the origin gives those of :func:`cut_piece`.
+    """
+    (x0, y0), (x1, y1) = _towards_top(piece)
+    # Rounding far below any tolerance keeps an upright grain line an exact quarter turn.
+    return round(degrees(atan2(y1 - y0, x1 - x0)), 9)
 
 
 def _towards_top(piece: PlanPiece) -> tuple[Point, Point]:

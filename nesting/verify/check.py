@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from shapely import affinity
 from shapely.geometry import Polygon
@@ -19,6 +20,7 @@ from .congruence import ring_polygon
 from .findings import Finding
 from .flaws import check_flaws
 from .leftover import check_leftover
+from .piecing import with_parts
 from .placements import check_placement, placed_region
 from .recompute import CutPiece, cut_piece
 
@@ -35,16 +37,15 @@ def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
 
     Tolerances are those of :mod:`nesting.tolerances`; all lengths in millimetres.
     """
-    pieces = {piece.name: piece for piece in plan.pieces}
-    true = {name: cut_piece(piece) for name, piece in pieces.items()}
+    true = {piece.name: cut_piece(piece) for piece in plan.pieces}
     cloths = {cloth.name: cloth for cloth in plan.cloths}
-    findings: list[Finding] = []
+    pieces, true, findings = with_parts(plan, layout, true)
     for lay in layout.lays:
         if lay.cloth not in cloths:
             findings.append(Finding("cloth", "the plan has no such cloth", lay.cloth))
             continue
         findings += _check_lay(lay, cloths[lay.cloth], pieces, true)
-    findings += _counts(plan, layout)
+    findings += _counts(replace(plan, pieces=tuple(pieces.values())), layout)
     return tuple(findings)
 
 
