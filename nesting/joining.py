@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
-from math import inf
+from math import inf, log
 
 from .errors import InputError
 from .model.layout import Joining
@@ -18,9 +18,9 @@ from .units import length_text
 Way = tuple[Line, ...]
 """The lines along which a piece is divided; none for the whole piece."""
 
-Measure = Callable[[Plan, Cloth, int], tuple[float, float]]
-"""Lays one cloth of a plan briefly, at an effort of 1, 2, 3 ...; returns the length found and a
-length that no lay falls short of, both infinite where the pieces cannot lie on the cloth."""
+Measure = Callable[[Plan, Cloth, float], tuple[float, float]]
+"""Lays one cloth of a plan with a share of the effort set aside for all of this; returns the
+length found and a length that no lay falls short of."""
 
 KEPT = 4
 """Of the ways still in the running, one in so many is looked at again with more effort."""
@@ -74,6 +74,7 @@ def join_pieces(plan: Plan, measure: Measure) -> Joined:
     chosen: dict[str, Way] = {}
     trials: dict[str, tuple[Trial, ...]] = {}
     remarks: list[str] = []
+    share = 1.0 / max(1, sum(piece.piecing is not None for piece in plan.pieces))
     for cloth in plan.cloths:
         pieces = [p for p in plan.pieces_on(cloth.name) if p.piecing is not None]
         pieces.sort(key=lambda piece: -cut_piece(piece).area)
@@ -81,7 +82,7 @@ def join_pieces(plan: Plan, measure: Measure) -> Joined:
         for piece in pieces:
             chosen[piece.name] = options[piece.name][0]
         for piece in pieces:
-            found = _compare(plan, cloth, piece, options[piece.name], chosen, measure)
+            found = _compare(plan, cloth, piece, options[piece.name], chosen, measure, share)
             trials[piece.name] = found
             chosen[piece.name] = found[0].way
             remarks.append(_remark(plan, piece, found))
@@ -159,6 +160,7 @@ def _compare(
     options: Sequence[Way],
     chosen: Mapping[str, Way],
     measure: Measure,
+    share: float,
 ) -> tuple[Trial, ...]:
     """Lay every option briefly and the better ones again with more effort; the best first.
 
@@ -166,14 +168,15 @@ def _compare(
     again (successive halving with proofs).
     """
     if len(options) == 1:
-        return (_trial(plan, cloth, piece, options[0], chosen, measure, 1)[0],)
+        return (_trial(plan, cloth, piece, options[0], chosen, measure, 0.0)[0],)
     running = list(options)
     found: dict[Way, Trial] = {}
-    effort = 1
+    rounds = 1 + int(log(len(options), KEPT))
     while running:
+        part = share / rounds / len(running)
         best = min((trial.cost for trial in found.values()), default=inf)
         for way in running:
-            trial, least = _trial(plan, cloth, piece, way, chosen, measure, effort)
+            trial, least = _trial(plan, cloth, piece, way, chosen, measure, part)
             if way not in found or trial.cost < found[way].cost:
                 found[way] = trial
             best = min(best, found[way].cost)
@@ -183,7 +186,6 @@ def _compare(
         if len(ranked) <= 1:
             break
         running = ranked[: max(1, len(ranked) // KEPT)]
-        effort += 1
     return tuple(sorted(found.values(), key=_rank))
 
 
@@ -199,13 +201,13 @@ def _trial(
     way: Way,
     chosen: Mapping[str, Way],
     measure: Measure,
-    effort: int,
+    share: float,
 ) -> tuple[Trial, float]:
     """Return one option as laid, and what its cost cannot fall short of."""
     assert piece.piecing is not None  # noqa: S101 - only such pieces are compared
     joins = _joins(piece, way) * piece.copies
     price = joins * piece.piecing.worth
-    length, least = measure(divided(plan, {**chosen, piece.name: way}), cloth, effort)
+    length, least = measure(divided(plan, {**chosen, piece.name: way}), cloth, share)
     return Trial(way, joins, length, length + price), least + price
 
 

@@ -10,6 +10,7 @@ from importlib.metadata import PackageNotFoundError, version
 from .engine.bounds import proven_minimum
 from .engine.solve import solve
 from .errors import CheckRefusedError, NotBuiltError
+from .joining import join_pieces
 from .model.events import Progress
 from .model.layout import Lay, Layout, SolverRun
 from .model.plan import Cloth, Plan
@@ -25,6 +26,7 @@ ClothEvent = Callable[[str, Progress], None]
 """Called with the cloth's name and the engine's progress on it."""
 
 _LEAST_SECONDS = 0.1
+_FOR_JOINS = 0.5  # share of the effort that goes into comparing where to join
 _LEAST_LENGTH = 1e-3  # mm; stands for a cloth that trimming uses up
 
 
@@ -68,6 +70,9 @@ def lay_plan(
         If the independent check finds a fault.
     """
     began = time.monotonic()
+    run = _Run(stop, seed, workers, on_event, interrupted)
+    joined = join_pieces(plan, run.measure)
+    asked, plan = plan, joined.plan
     jobs = [compile_lay(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
     for job in jobs:
         if job.problem.obstacles:
@@ -77,7 +82,6 @@ def lay_plan(
                 file=plan.path,
                 item=f"cloth {job.cloth.name!r}",
             )
-    run = _Run(stop, seed, workers, on_event, interrupted)
     lays, results = [], []
     for k, job in enumerate(jobs):
         result = run.solve(job, jobs[k:])
@@ -86,8 +90,10 @@ def lay_plan(
     warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
     spent = time.monotonic() - began
     solver = SolverRun(seconds=spent, seed=seed, version=_version())
-    layout = Layout(plan.title, plan.units, tuple(lays), warnings, solver)
-    findings = check_layout(plan, layout)
+    layout = Layout(
+        plan.title, plan.units, tuple(lays), warnings, solver, joined.joinings, joined.remarks
+    )
+    findings = check_layout(asked, layout)
     if findings:
         more = f" (and {len(findings) - 1} more)" if len(findings) > 1 else ""
         raise CheckRefusedError(
@@ -124,6 +130,34 @@ class _Run:
         self.spent += result.seconds  # the first compilation does not count
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
         return result
+
+    def measure(self, plan: Plan, cloth: Cloth, share: float) -> tuple[float, float]:
+        """Lay one cloth with a share of what is set aside for comparing joins."""
+        if self.broken_off or (self.interrupted is not None and self.interrupted()):
+            self.broken_off = True
+        seconds, iterations = self.stop.seconds, self.stop.iterations
+        stop = replace(
+            self.stop,
+            seconds=None if seconds is None else max(share * _FOR_JOINS * seconds, _LEAST_SECONDS),
+            iterations=None
+            if iterations is None
+            else max(1, round(share * _FOR_JOINS * iterations)),
+        )
+        job = compile_lay(plan, cloth)
+        on_event = self.on_event
+        result = solve(
+            job.problem,
+            stop=stop,
+            seed=self.seed,
+            workers=self.workers,
+            on_event=None
+            if on_event is None
+            else lambda step: on_event(cloth.name, Progress("comparing", step.seconds)),
+            interrupted=(lambda: True) if self.broken_off else self.interrupted,
+        )
+        self.spent += result.seconds
+        self.broken_off = self.broken_off or result.stop_reason == "interrupted"
+        return result.length, result.minimum
 
     def warnings(self, jobs: list[CompiledLay], results: list[Result]) -> Iterator[str]:
         """Yield what a broken-off run left unfinished."""

@@ -22,6 +22,7 @@ MAY_IMPORT = {
     # No part of the table: the wiring of the whole job, and the package's public names.
     "nesting.planning": {"*"},
     "nesting.comparing": {"*"},
+    "nesting.joining": {"nesting.model", "nesting.rules"},
     "nesting": {"*"},
     "nesting_cli": {"*"},
     "nesting_cli.sample_pieces": {"nesting"},

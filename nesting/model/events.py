@@ -6,7 +6,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
-Phase = Literal["compiling", "preparing", "first", "proving", "searching", "tightening", "done"]
+Phase = Literal[
+    "comparing", "compiling", "preparing", "first", "proving", "searching", "tightening", "done"
+]
 
 
 @dataclass(frozen=True, slots=True)

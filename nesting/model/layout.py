@@ -197,3 +197,4 @@ class Layout:
     warnings: tuple[str, ...]
     solver: SolverRun
     joinings: tuple[Joining, ...] = ()
+    remarks: tuple[str, ...] = ()

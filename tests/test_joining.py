@@ -1,0 +1,139 @@
+"""Piecing, from the plan to the checked layout: where a join is made, and what it saves."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import shapely
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from nesting import Stop, lay_plan
+from nesting.errors import InputError
+from nesting.joining import join_pieces
+from nesting.model.plan import Piecing
+from nesting.rules.joins import ways_to_join
+from nesting.rules.piecing import divide
+from nesting.verify.check import check_layout
+from tests.rules.garments import piece, plan_of, rectangle
+
+GORE = np.array([[0, 0], [950, 0], [250, 2600], [0, 2600]], dtype=float)
+"""A train's back gore: 25 cm at the top, 95 at the hem, 260 long, straight edge on the grain."""
+
+
+def gore(**fields):
+    """Return a pair of train gores that may be pieced anywhere, unless told otherwise."""
+    fields = {"piecing": Piecing(), "as_drawn": 1, "mirrored": 1} | fields
+    return piece(GORE, "gore", **fields)
+
+
+def test_parts_add_up_to_the_whole_and_the_allowances():
+    """A join 1500 mm long with 10 mm to either side adds 2 x 10 x 1500 (closed form)."""
+    whole = shapely.Polygon([(0, 0), (2600, 0), (2600, 250), (0, 950)])
+    # At y = 250 + t the gore is left of x = 2600 (700 - t) / 700.
+    level = 250 + 700 * (1 - 1500 / 2600)
+    parts = divide(whole, [((0.0, level), (1.0, level))], 10.0)
+    assert len(parts) == 2
+    assert sum(part.region.area for part in parts) == pytest.approx(whole.area, rel=1e-9)
+    added = sum(part.cut.area - part.region.area for part in parts)
+    assert added == pytest.approx(2 * 10.0 * 1500.0, rel=1e-6)
+    again = shapely.union_all([part.region for part in parts], grid_size=1e-6)
+    assert shapely.hausdorff_distance(again.exterior, whole.exterior) < 0.01
+
+
+def test_a_gore_too_wide_for_old_silk_is_pieced_at_the_selvage():
+    """On silk 54 cm wide a gore of 95 takes a join; every part is checked, the whole rebuilt."""
+    plan = plan_of(gore(), width=540.0, nap="one-way")
+    layout = lay_plan(plan, stop=Stop(iterations=40))
+    (joining,) = layout.joinings
+    assert joining.parts == ("gore, main part", "gore, wedge")
+    assert len(layout.lays[0].placements) == 4
+    assert check_layout(plan, layout) == ()
+
+
+def test_joined_only_where_it_saves_enough():
+    """A pair of gores, one-way on 112 cm: whole 520 cm; pieced shorter unless joins are dear."""
+    plan = plan_of(gore(), width=1120.0, nap="one-way")
+    cheap = lay_plan(plan, stop=Stop(iterations=60))
+    assert cheap.joinings
+    assert cheap.lays[0].length < 5200.0 - 100.0
+    dear = plan_of(gore(piecing=Piecing(worth=3000.0)), width=1120.0, nap="one-way")
+    whole = lay_plan(dear, stop=Stop(iterations=60))
+    assert not whole.joinings
+    assert whole.lays[0].length == pytest.approx(5200.0, abs=1.0)
+
+
+def test_joins_only_where_they_are_allowed():
+    """Joins within 60 cm of the hem: every join line within the gore lies there."""
+    zone = np.array([[0, 0], [950, 0], [950, 600], [0, 600]], dtype=float)
+    allowed = gore(piecing=Piecing(zones=(zone,), allowance=10.0))
+    plan = plan_of(allowed, width=900.0)
+    for way in ways_to_join(allowed, plan.cloths[0]):
+        (start, _end), *_ = way
+        inside = shapely.LineString([(start[0], -1), (start[0], 3000)]).intersection(
+            shapely.Polygon(GORE)
+        )
+        assert inside.bounds[3] <= 600.0 + 0.1
+
+
+def test_no_join_that_helps_is_said():
+    """Where joins are allowed only near the narrow top, nothing can make the gore fit 54 cm."""
+    zone = np.array([[0, 2400], [300, 2400], [300, 2600], [0, 2600]], dtype=float)
+    plan = plan_of(gore(piecing=Piecing(zones=(zone,))), width=540.0)
+    with pytest.raises(InputError, match="no join that its piecing allows"):
+        join_pieces(plan, lambda *_: (1.0, 1.0))
+
+
+@pytest.fixture(scope="module")
+def pieced_layout():
+    """Return a plan with a pieced pair and its layout."""
+    plan = plan_of(gore(), width=540.0, nap="one-way")
+    return plan, lay_plan(plan, stop=Stop(iterations=10))
+
+
+def moved(layout, part, change):
+    """Return the layout with one placement of a part changed."""
+    lay = layout.lays[0]
+    k = next(k for k, p in enumerate(lay.placements) if p.piece.endswith(part))
+    placements = (*lay.placements[:k], change(lay.placements[k]), *lay.placements[k + 1 :])
+    return replace(layout, lays=(replace(lay, placements=placements),))
+
+
+def test_the_check_refuses_what_would_not_join(pieced_layout):
+    """A part cut narrower by a millimetre, a part left out, a join moved or not allowed."""
+    plan, layout = pieced_layout
+    assert check_layout(plan, layout) == ()
+
+    def narrower(placement):
+        outline = placement.outline.copy()
+        outline[:, 1] *= 1 - 1.0 / np.ptp(outline[:, 1])
+        return replace(placement, outline=outline)
+
+    assert check_layout(plan, moved(layout, "wedge", narrower))
+    lay = layout.lays[0]
+    fewer = replace(lay, placements=lay.placements[:-1])
+    assert check_layout(plan, replace(layout, lays=(fewer,)))
+    joining = layout.joinings[0]
+    off = tuple(((x0 + 5.0, y0), (x1 + 5.0, y1)) for (x0, y0), (x1, y1) in joining.lines)
+    assert check_layout(plan, replace(layout, joinings=(replace(joining, lines=off),)))
+    assert check_layout(plan, replace(layout, joinings=()))
+    plain = replace(plan, pieces=(replace(plan.pieces[0], piecing=None),))
+    assert check_layout(plain, layout)
+    elsewhere = Piecing(zones=(rectangle(100.0, 100.0),))
+    zoned = replace(plan, pieces=(replace(plan.pieces[0], piecing=elsewhere),))
+    assert any("outside where joins" in str(f) for f in check_layout(zoned, layout))
+
+
+@settings(max_examples=12)
+@given(st.integers(300, 900), st.integers(200, 1200), st.integers(1, 2), st.integers(0, 25))
+def test_random_gores_are_pieced_soundly(hem, top, most, allowance):
+    """Random trapezoids on random widths: the check, with its own code, accepts every layout."""
+    outline = np.array([[0, 0], [hem, 0], [top, 1500], [0, 1500]], dtype=float)
+    asked = piece(outline, "panel", piecing=Piecing(most=most, allowance=float(allowance)))
+    plan = plan_of(asked, width=0.7 * max(hem, top))
+    try:
+        layout = lay_plan(plan, stop=Stop(iterations=3))
+    except InputError:
+        return
+    assert check_layout(plan, layout) == ()
+    assert len(layout.joinings) == 1
