@@ -9,7 +9,17 @@ from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
 from ..errors import InputError, InputFileError
 from ..geometry.rings import as_points
-from ..model.layout import Buy, Hand, LaidFlaw, Lay, Layout, LayStatus, Placement, SolverRun
+from ..model.layout import (
+    Buy,
+    Hand,
+    Joining,
+    LaidFlaw,
+    Lay,
+    Layout,
+    LayStatus,
+    Placement,
+    SolverRun,
+)
 from ..model.pattern import Notch
 from ..tolerances import LARGEST_FILE_BYTES
 from ..units import Unit
@@ -145,6 +155,19 @@ class _Lay(_Part):
         )
 
 
+class _Joining(_Part):
+    piece: str
+    parts: list[str]
+    inside: list[XY]
+    lines: list[tuple[XY, XY]]
+    allowance: Length
+
+    def model(self) -> Joining:
+        return Joining(
+            self.piece, tuple(self.parts), tuple(self.inside), tuple(self.lines), self.allowance
+        )
+
+
 class _Solver(_Part):
     seconds: float
     seed: int
@@ -157,6 +180,8 @@ class _File(_Part):
     units: Literal["mm"]
     read_back_in: Unit = "mm"
     lays: list[_Lay]
+    joinings: list[_Joining] = []
+    remarks: list[str] = []
     warnings: list[str]
     solver: _Solver
 
@@ -188,6 +213,8 @@ def read_layout(path: Path) -> Layout:
         lays=tuple(lay.model() for lay in found.lays),
         warnings=tuple(found.warnings),
         solver=SolverRun(found.solver.seconds, found.solver.seed, found.solver.version),
+        joinings=tuple(joining.model() for joining in found.joinings),
+        remarks=tuple(found.remarks),
     )
 
 

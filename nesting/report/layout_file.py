@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..atomic import write_atomic
-from ..model.layout import Buy, LaidFlaw, Lay, Layout, Placement
+from ..model.layout import Buy, Joining, LaidFlaw, Lay, Layout, Placement
 from ..model.pattern import Notch
 
 SCHEMA: Final = "yardage-layout/1"
@@ -30,6 +30,8 @@ def layout_to_dict(layout: Layout) -> dict[str, Any]:
         "units": "mm",
         "read_back_in": layout.units,
         "lays": [_lay(lay) for lay in layout.lays],
+        "joinings": [_joining(joining) for joining in layout.joinings],
+        "remarks": list(layout.remarks),
         "warnings": list(layout.warnings),
         "solver": {
             "seconds": layout.solver.seconds,
@@ -60,6 +62,16 @@ def write_layout(layout: Layout, path: str | Path) -> Path:
         If the file cannot be written.
     """
     return write_atomic(path, layout_json(layout).encode("utf-8"))
+
+
+def _joining(joining: Joining) -> dict[str, Any]:
+    return {
+        "piece": joining.piece,
+        "parts": list(joining.parts),
+        "inside": _points(joining.inside),
+        "lines": [_points(line) for line in joining.lines],
+        "allowance": joining.allowance,
+    }
 
 
 def _lay(lay: Lay) -> dict[str, Any]:

@@ -63,7 +63,7 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     units = layout.units if plan is None else plan.units
     blocks = [_heading(layout.title, "=")]
     blocks += ["\n".join(_lay(lay, units, cloths.get(lay.cloth))) for lay in layout.lays]
-    blocks += [text for text in (_total(layout), _warnings(layout)) if text]
+    blocks += [text for text in (_total(layout), _remarks(layout), _warnings(layout)) if text]
     minded = [_bullet(text) for text in cautions(layout, units, plan)]
     if minded:
         blocks.append("\n".join([_heading("Before you cut", "-"), *minded]))
@@ -197,6 +197,13 @@ def _total(layout: Layout) -> str:
     unknown = [lay.cloth for lay in layout.lays if lay.placements and lay.buy.cost is None]
     without = f"; without {', '.join(unknown)}, of unknown price" if unknown else ""
     return _line("Total cost", f"{math.fsum(known):.2f}{without}")
+
+
+def _remarks(layout: Layout) -> str:
+    if not layout.remarks:
+        return ""
+    said = [_bullet(text) for text in layout.remarks]
+    return "\n".join([_heading("How it is cut", "-"), *said])
 
 
 def _warnings(layout: Layout) -> str:

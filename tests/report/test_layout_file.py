@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from nesting.atomic import write_atomic
 from nesting.errors import InputError, InputFileError
+from nesting.model.layout import Joining
 from nesting.readers.layout import read_layout
 from nesting.report import layout_json, layout_to_dict, write_layout
 
@@ -48,6 +49,21 @@ def test_reading_gives_back_what_was_written(tmp_path):
     again = read_layout(path)
     assert layout_to_dict(again) == layout_to_dict(LAYOUT)
     assert layout_json(again) == path.read_text("utf-8")
+
+
+def test_how_pieces_are_joined_is_written(tmp_path):
+    """Parts, lines and allowance of a pieced piece come back as they were."""
+    joining = Joining(
+        "gore",
+        ("gore, main part", "gore, wedge"),
+        ((100.0, 50.0), (700.0, 20.0)),
+        (((520.5, 0.0), (520.5, 2600.0)),),
+        10.0,
+    )
+    layout = replace(LAYOUT, joinings=(joining,), remarks=("gore is pieced",))
+    again = read_layout(write_layout(layout, tmp_path / "layout.json"))
+    assert again.joinings == (joining,)
+    assert again.remarks == layout.remarks
 
 
 def test_what_is_left_over_is_written_as_its_corners(tmp_path):
