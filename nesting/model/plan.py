@@ -17,6 +17,9 @@ Grain = Literal["lengthwise", "crosswise", "bias", "any"]
 Fold = Literal["open", "lengthwise", "crosswise", "partial", "middle", "best"]
 Hide = Literal["no", "allowance"]
 Axis = Literal["along", "across", "both"]
+Fibre = Literal["", "cotton", "linen", "wool", "silk", "synthetic", "net"]
+Age = Literal["new", "antique"]
+Use = Literal["", "stage"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,7 +106,8 @@ class Cloth:
     shop cuts any length. ``fold_depth`` is how far one selvage is folded in on a "partial" fold
     (None: as deep as serves best); with ``fold_cut`` the layers of a crosswise fold are cut apart
     and the upper one turned, so that the nap runs one way in both. ``panels`` are several owned
-    pieces, instead of ``length``.
+    pieces, instead of ``length``. ``fibre``, ``age`` and ``colour`` decide which cautions apply
+    and nothing else; ``fibre`` "net" stands for any open net whatever it is made of.
     """
 
     name: str
@@ -126,6 +130,9 @@ class Cloth:
     panels: tuple[Panel, ...] = ()
     flaws: tuple[Flaw, ...] = ()
     currency: str = ""
+    fibre: Fibre = ""
+    age: Age = "new"
+    colour: str = ""
 
     @property
     def usable_width(self) -> float:
@@ -218,7 +225,8 @@ class Plan:
     Piece names and cloth names are unique; every piece's cloth is one of ``cloths``. ``units`` is
     the maker's own unit, used for reading back to her; everything here is in millimetres.
     ``trims`` and ``layers`` count for what the dress costs; ``budget`` is what it may cost, None
-    where that is not said; ``currency`` is a label.
+    where that is not said; ``currency`` is a label. ``use`` "stage" adds a caution and nothing
+    else.
     """
 
     title: str
@@ -232,6 +240,7 @@ class Plan:
     layers: tuple[Layer, ...] = ()
     currency: str = ""
     budget: float | None = None
+    use: Use = ""
 
     def pieces_on(self, cloth: str) -> tuple[PlanPiece, ...]:
         """Return the pieces cut from one cloth, in the plan's order."""

@@ -74,6 +74,7 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         layers=read_layers(table.layer, path, unit, known, pieces),
         currency=table.currency,
         budget=read_money("budget", table.budget, path),
+        use=table.use or "",
     )  # fmt: skip
 
 

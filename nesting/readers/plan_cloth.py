@@ -60,6 +60,9 @@ def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
         price_per=table.price_per or _shop_unit(item),
         currency=table.currency or currency,
         step=item.length("step", table.step, high=_LONGEST),
+        fibre=table.fibre or "",
+        age=table.age,
+        colour=table.colour,
         length=None
         if table.length is None
         else item.length("length", table.length, high=_LONGEST, above=True),

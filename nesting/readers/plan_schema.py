@@ -115,6 +115,9 @@ class ClothTable(_Table):
     length: Length | None = None
     panels: list[PanelTable] | None = None
     flaws: list[FlawTable] | None = None
+    fibre: Literal["cotton", "linen", "wool", "silk", "synthetic", "net"] | None = None
+    age: Literal["new", "antique"] = "new"
+    colour: str = ""
 
 
 class CutTable(_Table):
@@ -226,6 +229,7 @@ class PlanTable(_Table):
     budget: float | None = None
     trim: list[TrimTable] = []
     layer: list[LayerTable] = []
+    use: Literal["stage"] | None = None
     cloth: list[ClothTable] = []
     piece: list[PieceTable] = []
     match: list[MatchTable] = []

@@ -8,10 +8,11 @@ import math
 import textwrap
 from collections.abc import Iterator
 
-from ..model.layout import Lay, Placement
+from ..model.layout import Lay
 from ..units import tape_number, tape_step, tape_unit
 from .chalk import WITHIN, ChalkedPiece, ChalkPoint, chalk
-from .cutting_words import lay_title, placement_title
+from .cutting_order import lies_double
+from .cutting_words import lay_title, measured_from, placement_title
 
 _WIDTH = 88
 _FORMULA = ("=", "+", "-", "@", "\t", "\r")
@@ -82,32 +83,36 @@ def chalk_text(lay: Lay, units: str = "cm", *, within: float = WITHIN, title: st
     heading = " · ".join(part for part in ("Chalk coordinates", title, lay_title(lay)) if part)
     blocks = [f"{heading}\n{'=' * len(heading)}", "\n".join(_how_to_read(lay, units, within))]
     for order, piece in enumerate(chalk(lay, within=within), start=1):
-        blocks.append("\n".join(_block(order, piece, lay.placements[piece.index], units)))
+        blocks.append("\n".join(_block(order, piece, lay, units)))
     return "\n\n".join(blocks) + "\n"
 
 
 def _how_to_read(lay: Lay, units: str, within: float) -> Iterator[str]:
     unit, step = tape_unit(units), tape_step(units)
-    mark = "millimetre" if unit == "cm" else "1/16 in"
+    tape, mark = ("inches", "1/16 in") if unit == "in" else ("centimetres", "millimetre")
     rounding = math.sqrt(0.5) * step
     lines = [
         "Along is measured from the squared end, across from the inner edge of the near selvage"
-        + (f", {tape_number(lay.selvage, units)} {unit} in from the edge." if lay.selvage else ".")
+        + (f", {tape_number(lay.selvage, units)} {unit} inside the edge." if lay.selvage else ".")
         + " Right side of the cloth up.",
-        f"All in {unit}, rounded to the nearest {mark}. Joined by straight lines, the points keep "
+        f"All in {tape}, rounded to the nearest {mark}. Joined by straight lines, the points keep "
         f"within {within:g} mm of the cut line; rounding moves a point by at most "
         f"{rounding:.1f} mm more.",
         "Mark every point of a piece, measure its diagonals, and only then join the points.",
     ]
-    if lay.folding is not None:
-        lines.insert(1, "Measured on the cloth as it lies folded for that piece.")
     for line in lines:
         yield textwrap.fill(line, _WIDTH)
 
 
-def _block(order: int, piece: ChalkedPiece, placement: Placement, units: str) -> Iterator[str]:
+def _block(order: int, piece: ChalkedPiece, lay: Lay, units: str) -> Iterator[str]:
+    placement = lay.placements[piece.index]
     title = f"[ ] {order}. {placement_title(placement)} (number {piece.index + 1} on the plan)"
     yield textwrap.fill(title, _WIDTH, subsequent_indent="    ")
+    if lay.folding is not None:
+        double = lies_double(placement)
+        along, across = measured_from(lay, double=double)
+        lies = "folded" if double else "opened out"
+        yield f"    {lies}; along from {along}, across from {across}"
     unit = tape_unit(units)
     yield f"    {'point':>5}  {f'along {unit}':>12}  {f'across {unit}':>12}"
     for point in piece.points:

@@ -22,13 +22,13 @@ _STRAIGHT = 0.05  # degrees; a leaning grain below this is not told
 def hands_cut(placement: Placement) -> tuple[str, ...]:
     """Return what comes off the cloth when this placement is cut, one word for each piece.
 
-    Two layers give a right and a left; a piece on the fold opens out to one ``whole``; the word
-    is empty for a single piece that is neither right nor left.
+    Two layers give a right and a left where the plan asks for both hands; a piece on the fold
+    opens out to one ``whole``; the word is empty for a piece that is neither right nor left.
     """
     if placement.on_fold:
-        return ("whole",) * placement.layers
+        return ("whole",)
     if placement.layers > 1:
-        return ("right", "left") * (placement.layers // 2)
+        return ("right", "left") if placement.hand else ("",) * placement.layers
     return (_HANDS.get(placement.hand, ""),)
 
 
@@ -66,6 +66,18 @@ def face_words(placement: Placement) -> str:
     return "pattern face down" if placement.mirrored else "pattern face up"
 
 
+def measured_from(lay: Lay, *, double: bool) -> tuple[str, str]:
+    """Return what along and across are measured from: the cloth's own edges, or its folds."""
+    along, across = "the squared end", "the near selvage"
+    if lay.folding is not None and double:
+        for (x0, y0), (x1, y1) in lay.folding.edges:
+            if x0 == x1 == 0.0:
+                along = "the fold"
+            elif y0 == y1 == 0.0:
+                across = "the near fold"
+    return along, across
+
+
 def size_words(along: float, across: float, units: str) -> str:
     """Return a size: ``34.9 by 120.0 cm``, along first."""
     return f"{tape_number(along, units)} by {tape_number(across, units)} {tape_unit(units)}"
@@ -86,4 +98,4 @@ def grain_words(placement: Placement, units: str) -> str:
     """Return how far both ends of the grain line lie from the near selvage, to true it up."""
     (_, first), (_, second) = placement.grain
     a, b = tape_number(first, units), tape_number(second, units)
-    return f"{a} {tape_unit(units)}" if a == b else f"{a} and {b} {tape_unit(units)}"
+    return f"{a} {tape_unit(units)} at both ends" if a == b else f"{a} and {b} {tape_unit(units)}"

@@ -14,7 +14,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting.model.layout import Placement
+from nesting.model.layout import LaidFold, Placement
 from nesting.model.pattern import Notch
 from nesting.report.chalk import chalk
 from nesting.report.chalk_sheet import chalk_csv, chalk_text
@@ -181,3 +181,13 @@ def test_a_distance_must_be_positive():
     """No polygon keeps within nothing of a curve."""
     with pytest.raises(ValueError, match="positive"):
         chalk(two_gores()[1].lays[0], within=0.0)
+
+
+def test_a_folded_lay_says_how_it_lies():
+    """Where the near edge of the double stretch is a fold, distances count from the fold."""
+    square = placed(rectangle(400, 300))
+    folding = LaidFold("middle", (((0.0, 0.0), (9.0, 0.0)), ((0.0, 500.0), (9.0, 500.0))))
+    lay = lay_on(DAMASK, [replace(square, layers=2, hand="R"), square], folding=folding)
+    text = chalk_text(lay)
+    assert "folded; along from the squared end, across from the near fold" in text
+    assert "opened out; along from the squared end, across from the near selvage" in text
