@@ -1,4 +1,4 @@
-"""``yardage draw``: the markers of a layout, in whatever form a file's ending asks for."""
+"""``yardage draw``: a layout on paper or for machines, by the ending of each file."""
 
 from __future__ import annotations
 
@@ -7,13 +7,12 @@ from typing import Annotated, Final
 
 import typer
 
-from nesting.errors import InputError, NotBuiltError
+from nesting.errors import InputError
 
 from .console import say
 from .options import Quiet
 
-DRAWN: Final = ("png", "svg", "pdf")
-_LATER: Final = ("dxf", "plt")
+DRAWN: Final = ("png", "svg", "pdf", "dxf", "plt")
 
 
 def draw(
@@ -23,7 +22,7 @@ def draw(
     to: Annotated[
         list[Path],
         typer.Option(
-            "--to", metavar="FILE", help="File to draw; its ending says how: png svg pdf."
+            "--to", metavar="FILE", help="File to draw; its ending says how: png svg pdf dxf plt."
         ),
     ],
     more: Annotated[
@@ -31,6 +30,27 @@ def draw(
         typer.Argument(metavar="FILE", help="More files to draw.", show_default=False),
     ] = None,
     *,
+    cloth: Annotated[
+        str | None,
+        typer.Option("--cloth", metavar="NAME", help="Only this cloth.", show_default="all"),
+    ] = None,
+    full_size: Annotated[
+        bool, typer.Option("--full-size", help="At exact size; dxf and plt always are.")
+    ] = False,
+    pieces: Annotated[
+        bool,
+        typer.Option("--pieces", help="One of each piece by itself, its top up, not the lay."),
+    ] = False,
+    piece: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--piece", metavar="NAME", help="Only this piece, by itself.", show_default=False
+        ),
+    ] = None,
+    high_contrast: Annotated[
+        bool,
+        typer.Option("--high-contrast", help="White on black for a projector (exact svg)."),
+    ] = False,
     quiet: Quiet = False,
 ) -> None:
     """Draw a layout that was saved, in one or several forms.
@@ -43,10 +63,17 @@ def draw(
     from nesting.readers.layout import read_layout  # noqa: PLC0415 - help must not wait for it
 
     read = read_layout(layout)
-    from nesting.plot.marker import write_marker  # noqa: PLC0415 - imports matplotlib
+    from nesting.drawings import DrawingOptions, write_drawing  # noqa: PLC0415 - matplotlib
 
+    options = DrawingOptions(
+        cloth=cloth,
+        full_size=full_size,
+        each=pieces,
+        pieces=tuple(piece or ()),
+        high_contrast=high_contrast,
+    )
     for path in files:
-        write_marker(read, path)
+        write_drawing(read, path, options)
         if not quiet:
             say(f"written: {path}")
 
@@ -54,8 +81,6 @@ def draw(
 def _check_ending(path: Path) -> None:
     ending = path.suffix.lower().removeprefix(".")
     remedy = f"end the name in {', '.join(DRAWN[:-1])} or {DRAWN[-1]}"
-    if ending in _LATER:
-        raise NotBuiltError(f"drawing .{ending} is not built yet", remedy=remedy, file=path)
     if ending not in DRAWN:
         found = f"the ending .{ending} is not known" if ending else "the name has no ending"
         raise InputError(found, remedy=remedy, file=path)

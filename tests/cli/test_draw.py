@@ -24,12 +24,45 @@ def test_draws_every_form(layout, run, tmp_path):
     assert "<svg" in (here / "c.svg").read_text("utf-8")[:2000]
 
 
+def test_draws_for_machines(layout, run, tmp_path):
+    """DXF and HP-GL by their endings, and SVG at exact size when asked for."""
+    result = run("draw", layout, "--to", "a.dxf", "b.plt", "c.svg", "--full-size")
+    assert result.exit_code == 0, result.output
+    here = tmp_path / "here"
+    assert "SECTION" in (here / "a.dxf").read_text("ascii")[:100]
+    assert (here / "b.plt").read_bytes().startswith(b"IN;")
+    assert 'mm"' in (here / "c.svg").read_text("utf-8")[:300]
+
+
+def test_draws_single_pieces(layout, run, tmp_path):
+    """One of each piece, or only the named one."""
+    assert run("draw", layout, "--to", "all.svg", "--pieces").exit_code == 0
+    assert run("draw", layout, "--to", "one.svg", "--piece", "gusset").exit_code == 0
+    everything, one = (
+        (tmp_path / "here" / name).read_text("utf-8") for name in ("all.svg", "one.svg")
+    )
+    assert (everything.count("<g "), one.count("<g ")) == (2, 1)
+    assert "panel" not in one
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [(("--cloth", "silk"), "no cloth 'silk'"), (("--piece", "sleeve"), "no piece 'sleeve'")],
+)
+def test_what_is_not_there_is_said(arguments, said, layout, run, tmp_path):
+    """One line names what there is instead, and nothing is written."""
+    result = run("draw", layout, "--to", "m.dxf", *arguments)
+    assert result.exit_code == 1
+    assert said in one_line(result)
+    assert not (tmp_path / "here" / "m.dxf").exists()
+
+
 @pytest.mark.parametrize(
     ("name", "said"),
-    [("m.dxf", "not built yet"), ("m.plt", "not built yet"), ("m.bmp", ".bmp"), ("m", "ending")],
+    [("m.bmp", ".bmp"), ("m", "ending")],
 )
 def test_other_endings_are_refused_by_name(name, said, layout, run, tmp_path):
-    """What is not built, or not known, is said, and nothing at all is drawn."""
+    """What is not known is said, and nothing at all is drawn."""
     result = run("draw", layout, "--to", "first.png", "--to", name)
     assert result.exit_code == 1
     assert said in one_line(result)

@@ -1,0 +1,125 @@
+"""Every drawing of a layout, by the ending of its file and what is asked of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Final, Literal
+
+from .atomic import write_atomic
+from .errors import InputError
+from .model.layout import Lay, Layout
+from .model.pattern import PatternPiece
+from .plot.dxf import dxf_of
+from .plot.hpgl import hpgl_of
+from .plot.marker import write_marker
+from .plot.outlines import cloth_lines
+from .plot.patterns import as_laid, one_of_each, side_by_side
+from .plot.svg_exact import svg_of
+from .report.cutting_order import cutting_order
+
+ENDINGS: Final = ("png", "svg", "pdf", "dxf", "plt")
+"""What a drawing's name may end in."""
+
+
+@dataclass(frozen=True, slots=True)
+class DrawingOptions:
+    """What is asked of a drawing.
+
+    Attributes
+    ----------
+    cloth
+        The one cloth to draw; None for all of them.
+    full_size
+        At exact size, rather than reduced. DXF and HP-GL always are.
+    each
+        The pieces by themselves, one of each, rather than the lay.
+    pieces
+        Only these, by their names; implies ``each``.
+    high_contrast
+        White and thick on black, for projectors; exact SVG only.
+    """
+
+    cloth: str | None = None
+    full_size: bool = False
+    each: bool = False
+    pieces: tuple[str, ...] = ()
+    side: Literal["right", "wrong"] = "right"
+    high_contrast: bool = False
+
+
+def write_drawing(
+    layout: Layout, path: str | Path, options: DrawingOptions = DrawingOptions()
+) -> Path:
+    """Draw a layout to a file; its ending says how: png, svg, pdf, dxf or plt.
+
+    Returns
+    -------
+    Path
+        The file written; it appears whole or not at all.
+
+    Raises
+    ------
+    InputError
+        If the ending is not known, or what is asked cannot be drawn so.
+    InputFileError
+        If the file cannot be written.
+    """
+    target = Path(path)
+    ending = target.suffix.lower().removeprefix(".")
+    lays = _chosen(layout, options)
+    by_itself = options.each or bool(options.pieces)
+    if ending in {"dxf", "plt"} or (ending == "svg" and (options.full_size or by_itself)):
+        return write_atomic(target, _exact(layout, _only(lays, target), ending, options))
+    index = None if options.cloth is None else layout.lays.index(lays[0])
+    return write_marker(layout, target, lay_index=index)
+
+
+def numbers_of(lay: Lay) -> tuple[int, ...]:
+    """Return the number of each placement: its place in the order of cutting, from 1."""
+    numbers = {index: n for n, index in enumerate(cutting_order(lay), start=1)}
+    return tuple(numbers[index] for index in range(len(lay.placements)))
+
+
+def _exact(layout: Layout, lay: Lay, ending: str, options: DrawingOptions) -> bytes:
+    """Return a file at exact size that machines read."""
+    pieces: tuple[PatternPiece, ...]
+    if options.each or options.pieces:
+        pieces, cloth = side_by_side(one_of_each(lay, options.pieces)), []
+    else:
+        pieces, cloth = as_laid(lay, numbers_of(lay)), list(cloth_lines(lay))
+    title = " - ".join(part for part in (layout.title, lay.cloth) if part)
+    if ending == "dxf":
+        return dxf_of(pieces, title)
+    if ending == "plt":
+        return hpgl_of(pieces, cloth)
+    return svg_of(pieces, title, cloth=cloth, high_contrast=options.high_contrast)
+
+
+def _chosen(layout: Layout, options: DrawingOptions) -> list[Lay]:
+    """Return the lays to draw, all with pieces."""
+    lays = [lay for lay in layout.lays if options.cloth in {None, lay.cloth}]
+    if not lays:
+        raise InputError(
+            f"the layout has no cloth {options.cloth!r}",
+            remedy=f"it has {_names(layout.lays)}",
+        )
+    laid = [lay for lay in lays if lay.placements]
+    if not laid:
+        raise InputError("no piece is laid, so there is nothing to draw", item=layout.title)
+    return laid
+
+
+def _only(lays: list[Lay], file: Path) -> Lay:
+    if len(lays) > 1:
+        raise InputError(
+            f"the layout has {len(lays)} lays and such a file holds one",
+            remedy=f"name one of {_names(lays)} with --cloth",
+            file=file,
+        )
+    return lays[0]
+
+
+def _names(lays: Iterable[Lay]) -> str:
+    return ", ".join(dict.fromkeys(repr(lay.cloth) for lay in lays))
