@@ -37,6 +37,10 @@ CONGRUENT = 0.01
 LENGTH_REPORT = 0.01
 """Largest difference between a reported and a recomputed length."""
 
+MOTIF = 0.1
+"""How far a point may lie from its place of the repeat, or matched points from each other's (a
+tenth of a chalk line; the eye sees a step in a stripe from about 0.5 mm)."""
+
 ANGLE_DEG = 0.01
 """Degrees by which a placed grain line may differ from its rule (0.5 mm over 3 m)."""
 

@@ -70,11 +70,13 @@ class Panel:
 class Motif:
     """A named point of the piece that falls on a place of the repeat, millimetres from its start.
 
-    None leaves an axis free.
+    None leaves an axis free. With ``centred`` the point lies on an axis of the design: across,
+    the place may also be half a repeat farther (on a half drop, the axis of any column).
     """
 
     point: str
     on: tuple[float | None, float | None]
+    centred: bool = False
 
 
 @dataclass(frozen=True, slots=True)

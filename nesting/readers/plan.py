@@ -12,6 +12,7 @@ from ..model.plan import Plan
 from ..tolerances import LARGEST_FILE_BYTES
 from .plan_cloth import read_cloth
 from .plan_costing import read_layers, read_money, read_trim
+from .plan_design import read_design
 from .plan_errors import parse_plan_table
 from .plan_piece import PatternFiles, read_piece
 from .plan_values import Item
@@ -50,8 +51,6 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
             remedy='add units = "cm" (or mm, m, in, yd) at the top',
             file=path,
         )
-    if table.match:
-        raise Item(path, "", unit).not_built("[[match]]", "leave it out, and match by hand")
     names = [piece.named or piece.name for piece in table.piece]
     _check_names([cloth.name for cloth in table.cloth], "cloth", "rename one of them", path)
     _check_names(names, "piece", 'give one a name of its own with as = "..."', path)
@@ -65,8 +64,9 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         read_piece(piece, Item(path, f"piece {name!r}", unit), known, files)
         for name, piece in zip(names, table.piece, strict=True)
     )
+    pieces, matches, lines = read_design(table, pieces, cloths, Item(path, "", unit))
     return Plan(
-        table.title or path.stem, unit, cloths, pieces, path, files.notes(),
+        table.title or path.stem, unit, cloths, pieces, path, (*files.notes(), *lines), matches,
         trims=tuple(
             read_trim(trim, Item(path, f"trim {trim.name!r}", unit), pieces, table.currency)
             for trim in table.trim

@@ -9,6 +9,7 @@ from ..model.plan import Cloth
 from ..tolerances import LARGEST_PIECE, SMALLEST_PIECE
 from ..units import length_text
 from .plan_costing import price_without_unit
+from .plan_design import read_repeat
 from .plan_flaws import read_flaws
 from .plan_schema import ClothTable
 from .plan_values import Item
@@ -27,7 +28,7 @@ def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
     InputError
         If a value makes no sense by itself or beside the others.
     NotBuiltError
-        If the table asks for a fold, a repeat or panels.
+        If the table asks for a fold or panels.
     """
     _refuse_unbuilt(table, item)
     if not table.name.strip():
@@ -78,6 +79,7 @@ def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
             f"{length_text(cloth.width * (1 - cloth.shrink_across), item.unit)}",
             "give the width from edge to edge, and what is lost at each edge",
         )
+    cloth = read_repeat(table, cloth, item)
     return replace(cloth, flaws=read_flaws(table.flaws or (), cloth, item))
 
 
@@ -88,8 +90,6 @@ def _shop_unit(item: Item) -> Literal["m", "yd"]:
 def _refuse_unbuilt(table: ClothTable, item: Item) -> None:
     if table.fold != "open":
         raise item.not_built(f'fold = "{table.fold}"', 'lay the cloth open: fold = "open"')
-    if table.repeat is not None:
-        raise item.not_built("repeat (a motif's repeat)", "leave it out, and allow for it by hand")
     if table.panels is not None:
         raise item.not_built(
             "panels (several owned pieces)", "give the length of one piece, or a cloth for each"

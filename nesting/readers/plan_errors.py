@@ -12,6 +12,7 @@ from pydantic_core import ErrorDetails
 
 from ..errors import InputError
 from .plan_schema import (
+    BorderTable,
     ClothTable,
     CutTable,
     EdgeTable,
@@ -32,6 +33,7 @@ _TABLES: Final[dict[str, type[BaseModel]]] = {
     "shrink": ShrinkTable, "repeat": RepeatTable, "panels": PanelTable, "flaws": FlawTable,
     "cut": CutTable, "edges": EdgeTable, "motif": MotifTable,
     "trim": TrimTable, "layer": LayerTable,
+    "border": BorderTable,
 }  # fmt: skip
 
 

@@ -98,7 +98,7 @@ def read_piece(
     InputError
         If a value makes no sense, or the cloth or the pattern piece is not there.
     NotBuiltError
-        If the table asks for a tilt, a motif or several cloths.
+        If the table asks for a tilt or several cloths.
     """
     cloth = _cloth(table, item, cloths)
     _refuse_unbuilt(table, item)
@@ -156,8 +156,6 @@ def _cloth(table: PieceTable, item: Item, cloths: Sequence[str]) -> str:
 def _refuse_unbuilt(table: PieceTable, item: Item) -> None:
     if table.tilt != 0:
         raise item.not_built(f"tilt = {table.tilt:g}", "keep the piece on its grain: tilt = 0")
-    if table.motif is not None:
-        raise item.not_built("motif", "leave it out, and place the piece on the motif by hand")
 
 
 def _copies(

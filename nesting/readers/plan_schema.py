@@ -70,11 +70,13 @@ class ShrinkTable(_Table):
 
 
 class RepeatTable(_Table):
-    """A motif's repeat."""
+    """A motif's repeat, where it lies on the cloth, and what stripe and plaid lines mean there."""
 
     along: Length | None = None
     across: Length | None = None
     drop: Literal["none", "half"] = "none"
+    offset: Place | None = None
+    lines: Literal["match", "ignore"] = "match"
 
 
 class PanelTable(_Table):
@@ -165,6 +167,14 @@ class PiecingTable(_Table):
         return tuple(value)
 
 
+class BorderTable(_Table):
+    """An edge of the piece that lies along a selvage."""
+
+    edge: str
+    distance: Length = 0.0
+    selvage: Literal["near", "far", "either"] = "either"
+
+
 class PieceTable(_Table):
     """A ``[[piece]]`` table."""
 
@@ -182,6 +192,7 @@ class PieceTable(_Table):
     points: dict[str, Place] = {}
     motif: MotifTable | None = None
     piecing: PiecingTable | None = None
+    border: BorderTable | None = None
 
 
 class MatchTable(_Table):
