@@ -75,10 +75,10 @@ def lay_plan(
     asked, plan = plan, joined.plan
     jobs = [compile_lay(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
     for job in jobs:
-        if job.problem.obstacles:
+        if not job.problem.is_free:
             raise NotBuiltError(
-                "keeping clear of flaws is not built yet",
-                remedy="leave them out, or give the length of cloth free of them",
+                "keeping clear of flaws, and placing pieces on a design, is not built yet",
+                remedy="leave these out, or give the length of cloth free of flaws",
                 file=plan.path,
                 item=f"cloth {job.cloth.name!r}",
             )

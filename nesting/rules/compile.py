@@ -16,6 +16,7 @@ from ..model.plan import Cloth, Grain, Plan, PlanPiece
 from ..model.problem import Item, PlacementProblem, Shape
 from ..tolerances import SAME_POINT, SIMPLIFY_OUTWARD
 from ..units import length_text
+from .design import Design
 from .flaws import flaw_obstacles, may_hide, net_rings
 from .gap import grow, within_box
 from .orientation import Way, ways
@@ -91,26 +92,33 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
     shapes = _Shapes(cloth.gap, net=may_hide(cloth.flaws))
     tickets: list[Ticket] = []
     widest = cloth.usable_width
+    ready = {piece.name: _ready(plan, piece) for piece in pieces}
+    design = Design(plan, cloth, ready)
     for piece in pieces:
-        true = _ready(plan, piece)
         both = piece.as_drawn > 0 and piece.mirrored > 0
         for mirrored, count in ((False, piece.as_drawn), (True, piece.mirrored)):
             if count == 0:
                 continue
-            choices = _choices(plan, cloth, piece, true, shapes, mirrored=mirrored)
+            choices = _choices(design, piece, ready[piece.name], shapes, mirrored=mirrored)
             widest = max(widest, *(laid.piece.size[1] for laid in choices.values()))
             hand: Hand = ("L" if mirrored else "R") if both else ""
             first = 1 + (piece.as_drawn if mirrored else 0)
             tickets += [Ticket(piece, first + k, hand, choices) for k in range(count)]
-    items = tuple(Item(_item_name(ticket), tuple(ticket.choices)) for ticket in tickets)
+    items = tuple(_item(ticket, design) for ticket in tickets)
     width = widest + cloth.gap
     obstacles = flaw_obstacles(cloth.flaws, width, cloth.gap)
-    problem = PlacementProblem(tuple(shapes.shapes), items, width, obstacles)
+    problem = PlacementProblem(tuple(shapes.shapes), items, width, obstacles, design.phases)
     return CompiledLay(plan, cloth, problem, tuple(tickets), shapes.exact)
 
 
-def _item_name(ticket: Ticket) -> str:
-    return " ".join(part for part in (ticket.piece.name, str(ticket.copy), ticket.hand) if part)
+def _item(ticket: Ticket, design: Design) -> Item:
+    """Return the item of a ticket; where its cloth's design holds it, with its domains."""
+    parts = (ticket.piece.name, str(ticket.copy), ticket.hand)
+    domains = tuple(
+        design.domain(ticket.piece, laid.piece, laid.way) for laid in ticket.choices.values()
+    )
+    held = any(domain is not None for domain in domains)
+    return Item(" ".join(filter(None, parts)), tuple(ticket.choices), domains if held else ())
 
 
 def _ready(plan: Plan, piece: PlanPiece) -> TruePiece:
@@ -135,15 +143,21 @@ class _Shapes:
         self._gap = gap
         self._net = net
         self._rings: list[tuple[FloatArray, ...]] = []
+        self._marks: list[FloatArray] = []
 
-    def index(self, piece: TruePiece) -> int:
-        """Return the index of the shape of a laid piece, adding it if it is new."""
+    def index(self, piece: TruePiece, marks: FloatArray) -> int:
+        """Return the index of the shape of a laid piece, adding it if it is new.
+
+        ``marks`` are the points by which it is placed: where they lie elsewhere it is another.
+        """
         net = net_rings(piece) if self._net else ()
         rings = (piece.outline, *piece.cutouts, *net)
-        for i, known in enumerate(self._rings):
-            if len(known) == len(rings) and all(map(_same_ring, known, rings)):
+        for i, (known, points) in enumerate(zip(self._rings, self._marks, strict=True)):
+            alike = points.shape == marks.shape and np.allclose(points, marks, 0, SAME_POINT)
+            if alike and len(known) == len(rings) and all(map(_same_ring, known, rings)):
                 return i
         self._rings.append(rings)
+        self._marks.append(marks)
         inner = self._inner(net) if net else None
         self.shapes.append(replace(self._shape(piece), inner=inner))
         return len(self.shapes) - 1
@@ -175,24 +189,19 @@ def _same_ring(one: FloatArray, other: FloatArray) -> bool:
 
 
 def _choices(
-    plan: Plan,
-    cloth: Cloth,
-    piece: PlanPiece,
-    true: TruePiece,
-    shapes: _Shapes,
-    *,
-    mirrored: bool,
+    design: Design, piece: PlanPiece, true: TruePiece, shapes: _Shapes, *, mirrored: bool
 ) -> dict[int, LaidPiece]:
     """Return the shapes a copy may take: every way it may lie that fits the width."""
     choices: dict[int, LaidPiece] = {}
     narrowest = np.inf
-    for way in ways(piece, cloth, mirrored=mirrored):
+    for way in design.ways(piece, mirrored=mirrored):
         laid = true.laid(way)
         narrowest = min(narrowest, laid.size[1])
-        if laid.size[1] <= cloth.usable_width + SAME_POINT:
-            choices.setdefault(shapes.index(laid), LaidPiece(way, laid))
+        if laid.size[1] <= design.cloth.usable_width + SAME_POINT:
+            index = shapes.index(laid, design.marks(piece, laid, way))
+            choices.setdefault(index, LaidPiece(way, laid))
     if not choices:
-        raise _too_wide(plan, cloth, piece, true, narrowest)
+        raise _too_wide(design.plan, design.cloth, piece, true, narrowest)
     return choices
 
 

@@ -33,8 +33,8 @@ _NOTHING = np.empty((0, 2))
 class Design:
     """The rules of one cloth's design for its pieces.
 
-    ``pieces`` are ready to cut, by name. Pieces no rule speaks of are free: all their ways are
-    allowed and their domain is None.
+    ``pieces`` are ready to cut, by name; ``phases`` are the offsets that are unknown. Pieces no
+    rule speaks of are free: all their ways are allowed and their domain is None.
 
     Raises
     ------
@@ -46,7 +46,7 @@ class Design:
     """
 
     def __init__(self, plan: Plan, cloth: Cloth, pieces: Mapping[str, TruePiece]) -> None:
-        self._plan, self._cloth, self._pieces = plan, cloth, pieces
+        self.plan, self.cloth, self._pieces = plan, cloth, pieces
         self._matches = matches_on(plan, cloth)
         self._matched = {name for match in self._matches for name, _ in match.points}
         self._edges = {
@@ -70,14 +70,14 @@ class Design:
         """
         matched = piece.name in self._matched
         found = ways(
-            replace(piece, turn=False) if matched else piece, self._cloth, mirrored=mirrored
+            replace(piece, turn=False) if matched else piece, self.cloth, mirrored=mirrored
         )
         if matched:
             found = tuple(way for way in found if not 180.0 <= way.turned <= 270.0)
         edge = self._edges.get(piece.name)
         if edge is None:
             return found
-        kept = tuple(way for way in found if edge.position(way, self._cloth) is not None)
+        kept = tuple(way for way in found if edge.position(way, self.cloth) is not None)
         if not kept:
             raise self._never_on_border(piece)
         return kept
@@ -88,7 +88,7 @@ class Design:
         points = [laid.points[name] for name in names]
         edge = self._edges.get(piece.name)
         if edge is not None:
-            points.append((0.0, edge.position(way, self._cloth) or 0.0))
+            points.append((0.0, edge.position(way, self.cloth) or 0.0))
         return np.array(points) if points else _NOTHING
 
     def domain(self, piece: PlanPiece, laid: TruePiece, way: Way) -> Domain | None:
@@ -96,9 +96,9 @@ class Design:
 
         Positions are those of the engine's shape: half a gap more than those of the piece.
         """
-        margin = self._cloth.gap / 2
+        margin = self.cloth.gap / 2
         edge = self._edges.get(piece.name)
-        pinned = None if edge is None else edge.position(way, self._cloth)
+        pinned = None if edge is None else edge.position(way, self.cloth)
         lattice = self._lattice(piece, laid)
         if pinned is None:
             return None if lattice is None else Domain(lattice=lattice)
@@ -106,7 +106,7 @@ class Design:
         return Domain(y=(at, at), lattice=lattice)
 
     def _lattice(self, piece: PlanPiece, laid: TruePiece) -> Lattice | None:
-        known = self._cloth.repeat.offset if self._cloth.repeat is not None else (None, None)
+        known = self.cloth.repeat.offset if self.cloth.repeat is not None else (None, None)
         at = {"along": 0.0, "across": 0.0}
         grid = Grid()
         phase: int | None = None
@@ -124,22 +124,22 @@ class Design:
                 phase = self._phase_of.get((name, settled.root), phase)
         if grid == Grid():
             return None
-        margin = self._cloth.gap / 2
+        margin = self.cloth.gap / 2
         x = at["along"] + margin if grid.along else 0.0
         y = at["across"] + margin if grid.across else 0.0
         return Lattice(x, y, grid.along, grid.across, grid.shift, phase)
 
     def _grid(self, axis: Axis, piece: PlanPiece) -> Grid:
         """Return the repeat that counts for a piece; an axis of the design lies twice in it."""
-        assert self._cloth.repeat is not None  # noqa: S101 - nothing is held without a repeat
-        grid = grid_of(self._cloth.repeat, axis)
+        assert self.cloth.repeat is not None  # noqa: S101 - nothing is held without a repeat
+        grid = grid_of(self.cloth.repeat, axis)
         halved = piece.motif is not None and piece.motif.centred and not grid.shift
-        straight = self._cloth.repeat.drop == "none"
+        straight = self.cloth.repeat.drop == "none"
         return replace(grid, across=grid.across / 2) if halved and straight else grid
 
     def _axes(self, axis: Axis) -> tuple[Axis, ...]:
         """Return the axes a rule is settled on: a straight repeat is settled axis by axis."""
-        repeat = self._cloth.repeat
+        repeat = self.cloth.repeat
         dropped = repeat is not None and repeat.drop == "half"
         return AXES if axis == "both" and not dropped else (axis,)
 
@@ -163,28 +163,28 @@ class Design:
         return tuple(found)
 
     def _settle(self, axis: Axis) -> Mapping[int, Settled]:
-        if self._cloth.repeat is None:
+        if self.cloth.repeat is None:
             return {}
         held = (
             (piece.name, self._held(piece, self._pieces[piece.name].laid(way), axis))
-            for piece in self._plan.pieces_on(self._cloth.name)
+            for piece in self.plan.pieces_on(self.cloth.name)
             for mirrored, count in ((False, piece.as_drawn), (True, piece.mirrored))
             for way in (self.ways(piece, mirrored=mirrored) if count else ())
         )
         try:
-            return settle(grid_of(self._cloth.repeat, axis), held)
+            return settle(grid_of(self.cloth.repeat, axis), held)
         except ContradictionError as error:
             raise InputError(
                 f"{error.one} and {error.other}: {axis} the cloth these are "
-                f"{length_text(error.miss, self._plan.units)} apart, whole repeats not counted",
+                f"{length_text(error.miss, self.plan.units)} apart, whole repeats not counted",
                 remedy="leave out one of the two, or move a point",
-                file=self._plan.path,
+                file=self.plan.path,
                 item=f"piece {error.piece!r}",
             ) from None
 
     def _unknown(self, piece: PlanPiece) -> Iterator[Unknown]:
         """Yield the unknown offsets that the positions of a piece depend on."""
-        known = self._cloth.repeat.offset if self._cloth.repeat is not None else (None, None)
+        known = self.cloth.repeat.offset if self.cloth.repeat is not None else (None, None)
         for axis in _EVERY:
             for _, place, _, _ in self._reasons(piece, axis):
                 root = self._settled[axis][place].root
@@ -197,8 +197,8 @@ class Design:
             "some pieces are placed by the motif on one axis and matched on the other, while "
             "others are placed by the motif on both; that is not built yet",
             remedy="give repeat.offset as measured on the cloth, or place them all alike",
-            file=self._plan.path,
-            item=f"cloth {self._cloth.name!r}",
+            file=self.plan.path,
+            item=f"cloth {self.cloth.name!r}",
         )
 
     def _never_on_border(self, piece: PlanPiece) -> InputError:
@@ -209,7 +209,7 @@ class Design:
             f"in no way it may lie does edge {border.edge!r} run straight along {side} selvage",
             remedy="a border takes a straight edge; grain, turn and the nap decide how it lies, "
             'such as grain = "crosswise" for a hem',
-            file=self._plan.path,
+            file=self.plan.path,
             item=f"piece {piece.name!r}",
         )
 

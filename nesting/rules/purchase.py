@@ -11,14 +11,16 @@ from ..tolerances import LENGTH_REPORT
 from ..units import MM_PER, metres_text, round_up_to_step, yards_text
 
 
-def length_needed(cloth: Cloth, lay_length: float) -> float:
+def length_needed(cloth: Cloth, lay_length: float, motif_start: float = 0.0) -> float:
     """Return the millimetres off the bolt that leave enough after shrinking.
+
+    ``motif_start`` is what may be lost before the lay can start on the design.
 
     The cloth is washed or steamed before it is cut, so what remains of a length N at a
     shrinkage s is N (1 - s) (the dimensional change of ISO 5077), and that must hold the lay
     and the squaring of its end.
     """
-    return (lay_length + cloth.end_trim) / (1.0 - cloth.shrink_along)
+    return (lay_length + cloth.end_trim + motif_start) / (1.0 - cloth.shrink_along)
 
 
 def missing_length(cloth: Cloth, lay_length: float) -> float:
@@ -39,7 +41,7 @@ def longest_lay(cloth: Cloth) -> float | None:
     return (cloth.length + LENGTH_REPORT) * (1.0 - cloth.shrink_along) - cloth.end_trim
 
 
-def buy(cloth: Cloth, lay_length: float) -> Buy:
+def buy(cloth: Cloth, lay_length: float, motif_start: float = 0.0) -> Buy:
     """Return what to buy of a cloth, or what to take of cloth already owned.
 
     Parameters
@@ -48,6 +50,8 @@ def buy(cloth: Cloth, lay_length: float) -> Buy:
         Its trim, shrinkage, step and price count.
     lay_length
         Millimetres of shrunken cloth that the pieces take.
+    motif_start
+        Millimetres of shrunken cloth that reaching the first usable place of the design can cost.
 
     Returns
     -------
@@ -57,15 +61,15 @@ def buy(cloth: Cloth, lay_length: float) -> Buy:
         The cost is rounded once, half up, to a hundredth of the currency. The words give the
         shop's own unit first; yards are rounded up to the eighth, metres to the centimetre.
     """
-    need = length_needed(cloth, lay_length)
+    need = length_needed(cloth, lay_length, motif_start)
     owned = cloth.length is not None
     # A step 0.01 mm above is still that step, but what is bought never falls below the need.
     length = need if owned else max(need, round_up_to_step(need, cloth.step))
     parts = {
         "lay": lay_length,
         "end_trim": cloth.end_trim,
-        "shrinkage": need - lay_length - cloth.end_trim,
-        "motif_start": 0.0,
+        "shrinkage": need - lay_length - cloth.end_trim - motif_start,
+        "motif_start": motif_start,
         "rounding": length - need,
     }
     return Buy(

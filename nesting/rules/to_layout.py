@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
+from math import isfinite
 from types import MappingProxyType
 
 from ..geometry.empty_rectangle import Rectangle, largest_empty_rectangle
 from ..geometry.rings import bounds
 from ..model.layout import Lay, LayStatus, Placement
 from ..model.plan import Cloth
-from ..model.problem import Position
+from ..model.problem import PlacementProblem, Position
 from ..model.result import Result
 from ..tolerances import LENGTH_REPORT
 from ..units import length_text
 from .bound import least_length
 from .compile import CompiledLay, Ticket
 from .flaws import laid_flaws
+from .motif import laid_repeat, motif_start
 from .purchase import buy, length_needed, missing_length
 
 
@@ -34,9 +36,8 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         _placement(ticket, position, cloth.gap / 2)
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
     ]
-    # Where the cloth has places of its own, such as flaws, the lay cannot be moved along it.
-    free = compiled.problem.is_free
-    start = min(bounds(placement.outline)[0] for placement in placed) if free else 0.0
+    start = min(bounds(placement.outline)[0] for placement in placed)
+    start = start if _may_move(compiled.problem) else 0.0
     placements = tuple(
         _placement(ticket, position, cloth.gap / 2, back=start)
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
@@ -55,14 +56,33 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         status=status,
         proven_minimum=minimum,
         utilisation=area / (cloth.usable_width * length),
-        buy=buy(cloth, length),
+        buy=buy(cloth, length, motif_start(compiled.plan, cloth)),
         placements=placements,
         cloth_width=cloth.usable_width + 2 * cloth.selvage,
         selvage=cloth.selvage,
         nap=cloth.nap,
         reason=reason,
         flaws=laid_flaws(cloth.flaws),
+        repeat=laid_repeat(compiled.plan, cloth, placements),
         leftover=None if reason else _leftover(cloth, placements, length),
+    )
+
+
+def _may_move(problem: PlacementProblem) -> bool:
+    """Tell whether a whole lay may be moved along the cloth.
+
+    It may not where the cloth has places of its own, such as flaws or a known design; a design
+    whose place along the cloth is unknown moves with it.
+    """
+    if problem.obstacles:
+        return False
+    domains = [domain for item in problem.items for domain in item.domains if domain is not None]
+    if any(isfinite(end) for domain in domains for end in domain.x):
+        return False
+    lattices = [domain.lattice for domain in domains if domain.lattice is not None]
+    return all(
+        lattice.step_x == 0 or (lattice.phase is not None and problem.phases[lattice.phase].x)
+        for lattice in lattices
     )
 
 

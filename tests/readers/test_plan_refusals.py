@@ -164,13 +164,10 @@ def test_names_that_do_not_meet(folder, text, parts):
     [
         (with_cloth('fold = "lengthwise"'), ["cloth 'calico'", 'fold = "lengthwise"', "open"]),
         (with_cloth('fold = "best"'), ['fold = "best" is not built yet']),
-        (with_cloth('repeat = { along = "32 cm", across = "16 cm", drop = "half" }'), ["repeat"]),
         (with_cloth('panels = [ { length = "198 cm", width = "120 cm" } ]'), ["panels"]),
         (with_piece("tilt = 2"), ["piece 'gore'", "tilt = 2 is not built yet", "tilt = 0"]),
-        (with_piece('motif = { point = "bust", on = [0, "free"] }'), ["motif"]),
         (PLAN.replace('cloth = "calico"', 'cloth = ["calico", "silk"]')
          + '[[cloth]]\nname = "silk"\nwidth = 90', ["several cloths", "cloth = 'calico'"]),
-        (PLAN + '[[match]]\npoints = ["a:b", "c:d"]\naxis = "both"', ["[[match]]"]),
     ],
 )  # fmt: skip
 def test_what_is_not_built_is_refused_by_name(folder, text, parts):
