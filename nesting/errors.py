@@ -64,3 +64,7 @@ class CheckRefusedError(YardageError, RuntimeError):
     """The independent check found a layout to be wrong; it must not be cut."""
 
     exit_code = 4
+
+
+class NoLayoutError(YardageError, ValueError):
+    """Something has no place at all, or none was found for everything together."""

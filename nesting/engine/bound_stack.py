@@ -53,7 +53,10 @@ def stack_bound(certain: CertainOverlap) -> float:
 
 def _wide_kinds(scaled: ScaledProblem, certain: CertainOverlap) -> list[_Kind]:
     """Return the kinds of which any two boxes are together wider than the strip."""
-    counts = Counter(tuple(sorted(choices)) for choices in scaled.choices)
+    # Where a shape may lie is left aside here: what differs in that alone is of one kind.
+    first: dict[int, int] = {}
+    same = [first.setdefault(kind.polygon, s) for s, kind in enumerate(scaled.kinds)]
+    counts = Counter(tuple(sorted({same[s] for s in choices})) for choices in scaled.choices)
     kinds = [
         _Kind(shapes, count, min(2.0 * certain.half(s)[1] for s in shapes))
         for shapes, count in counts.items()

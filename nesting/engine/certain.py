@@ -32,6 +32,9 @@ class CertainOverlap:
     def __init__(self, scaled: ScaledProblem) -> None:
         self.scaled = scaled
         self.width = scaled.problem.width * scaled.scale + ROOM
+        # Shapes that differ only in where they may lie overlap alike.
+        first: dict[int, int] = {}
+        self._same = [first.setdefault(kind.polygon, s) for s, kind in enumerate(scaled.kinds)]
         self._cores: dict[int, list[_Core]] = {}
         self._regions: dict[tuple[int, int], shapely.Geometry] = {}
 
@@ -41,7 +44,10 @@ class CertainOverlap:
         return x - 1.0, y - 1.0
 
     def opposites(self) -> list[int]:
-        """Return for each shape the index of the same shape turned by 180 degrees, or -1."""
+        """Return for each shape the index of the same shape turned by 180 degrees, or -1.
+
+        Only of use on an empty strip without domains, where no two shapes are alike.
+        """
         shapes = [shapely.Polygon(s.rings[0], s.rings[1:]).normalize() for s in self.scaled.shapes]
         turned = [shapely.transform(shape, np.negative).normalize() for shape in shapes]
         return [
@@ -54,6 +60,7 @@ class CertainOverlap:
 
         A polygon, several or none; its boundary does not belong to it.
         """
+        fixed, moving = self._same[fixed], self._same[moving]
         key = (fixed, moving)
         if key not in self._regions:
             if (moving, fixed) in self._regions:

@@ -65,8 +65,13 @@ class _Node:
 
 
 def suits(certain: CertainOverlap) -> bool:
-    """Tell whether a problem is small enough for branch and bound to be worth trying."""
+    """Tell whether a problem is small enough for branch and bound to be worth trying.
+
+    It knows of no obstacles and domains, so problems with any are left to the search.
+    """
     scaled = certain.scaled
+    if not scaled.problem.is_free:
+        return False
     corners = sum(len(ring) for shape in scaled.shapes for ring in shape.rings)
     return len(scaled.choices) <= MOST_ITEMS and corners <= MOST_CORNERS
 
@@ -130,7 +135,7 @@ class PolygonProof:
         if pair is not None:
             return self._parted(node, pair)
         shape = np.array([c[0] for c in node.lies], dtype=np.int64)
-        self.offers.offer_centres(shape, node.x.copy(), node.y.copy())
+        self.offers.offer_centres(shape, np.column_stack([node.x, node.y]))
         # Nothing is left to part, and no proof may pass what this node allows.
         self._ceiling = min(self._ceiling, node.bound)
         return []

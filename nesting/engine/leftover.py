@@ -20,12 +20,14 @@ from ..geometry.empty_rectangle import Rectangle, largest_empty_rectangle
 from ..geometry.rings import FloatArray
 from ..model.problem import PlacementProblem, Position
 from .board import Found
-from .columns import make_columns
+from .grounds import EDGE
 from .kernels import random_state
-from .polish import OVERLAP_PRICE, Moves, Parts, lines_near, possible_moves
+from .places import settle
+from .polish import OVERLAP_PRICE, Moves, Parts, layout_length, lines_near, possible_moves
 from .scaled import ScaledProblem
-from .search import HAIR, choice_arrays
-from .separate import Effort, Lay, deepest_overlap, sweeps
+from .search import HAIR
+from .separate import Effort, deepest_overlap, sweeps
+from .state import entry_areas, new_lay
 from .tables import PairTables
 
 MOST_ITEMS = 100
@@ -105,6 +107,8 @@ def empty_rectangle(
         for shape in (problem.shapes[position.shape],)
         for ring in (shape.outer, *shape.holes)
     ]
+    for obstacle in problem.obstacles:
+        rings += [obstacle.shape.outer, *obstacle.shape.holes]
     x0, y0, x1, y1 = largest_empty_rectangle(rings, problem.width, length)
     return (x0, y0, x1, y1) if x0 < x1 and y0 < y1 else None
 
@@ -151,22 +155,23 @@ class _Mover:
     def resettled(self, start: _Variant) -> _Variant:
         """Let small items go elsewhere, one by one, where that leaves a larger rectangle."""
         best, width, length = start, self._scaled.width, self._length
-        area = np.array([self._scaled.shapes[s].area for s in start.found.shape])
+        area = entry_areas(self._scaled)
         generator, words = np.random.default_rng(0), random_state(0, 0)
-        for item in np.argsort(area, kind="stable")[:_LOOSE]:
+        for item in np.argsort(area[: self._scaled.count], kind="stable")[:_LOOSE]:
             if self._stopped():
                 break
             if self.judged(best.found, without=item).area <= (1.0 + _WORTH_IT) * best.area:
                 continue
             for _try in range(_TRIES):
-                lay = self._lay(best.found, area)
+                lay = new_lay(self._scaled, self._tables, best.found)
                 half = self._tables.half[lay.shape[item]]
                 lay.x[item] = half[0] + generator.random() * (length - 2.0 * half[0])
                 lay.y[item] = half[1] + generator.random() * (width - 2.0 * half[1])
+                settle(self._tables, self._scaled.count, lay.shape, lay.x, lay.y, length)
                 overlap = np.zeros(len(area))
                 overlap[item] = 1.0  # so that this one alone is moved
                 sweeps(
-                    self._tables, lay, Effort(), width, length, words, overlap, lay.shape.copy(),
+                    self._tables, lay, Effort(), length, words, overlap, lay.shape.copy(),
                     lay.x.copy(), lay.y.copy(), np.array([np.inf, np.inf, 0.0]), 1, 0.0, 0.98,
                 )  # fmt: skip
                 found = self._sound(Found(length, lay.shape, lay.x, lay.y))
@@ -174,23 +179,6 @@ class _Mover:
                 if variant.area > (1.0 + _WORTH_IT) * best.area:
                     best = variant
         return best
-
-    def _lay(self, found: Found, area: FloatArray) -> Lay:
-        n = len(area)
-        choice_start, choices = choice_arrays(self._scaled)
-        return Lay(
-            choice_start=choice_start,
-            choices=choices,
-            shape=found.shape.copy(),
-            x=found.x.copy(),
-            y=found.y.copy(),
-            size=np.ones((n, n)),
-            weight=np.ones((n, n)),
-            pull=np.zeros(n),
-            near=np.zeros(n, dtype=np.int64),
-            order=np.zeros(n, dtype=np.int64),
-            columns=make_columns(area, 2.0 * float(self._tables.half[:, 0].max())),
-        )
 
     def slid(self, start: _Variant, pull: tuple[float, float]) -> _Variant:
         """Pull all pieces one way; return the last sound layout."""
@@ -230,7 +218,7 @@ class _Mover:
             return None
         width = self._scaled.width
         return possible_moves(
-            self._parts, found.shape, found.x, found.y, self._tables.half[found.shape], width,
+            self._tables, self._parts, found.shape, found.x, found.y, self._scaled,
             trust * width, self._length,
         )  # fmt: skip
 
@@ -242,14 +230,17 @@ class _Mover:
         moved = moves.solve()
         if moved is None:
             return None
-        width, half = self._scaled.width, self._tables.half[found.shape]
-        # The programme keeps to the strip but for float rounding.
-        x = np.clip(found.x + width * moved[0], half[:, 0], self._length - half[:, 0])
-        y = np.clip(found.y + width * moved[1], half[:, 1], width - half[:, 1])
+        width, count = self._scaled.width, self._scaled.count
+        x, y = found.x + width * moved[0], found.y + width * moved[1]
+        # The programme keeps to what is allowed but for float rounding.
+        settle(self._tables, count, found.shape, x, y, self._length)
         return self._sound(Found(self._length, found.shape, x, y))
 
     def _sound(self, found: Found) -> Found | None:
-        """Return a layout if no two items overlap by more than a hair."""
+        """Return a layout if nothing overlaps by more than a hair and it is no longer."""
+        tables, scaled = self._tables, self._scaled
+        if layout_length(tables, scaled.count, found.shape, found.x) > self._length + EDGE:
+            return None
         deepest = deepest_overlap(self._tables, found.shape, found.x, found.y)
         return found if deepest <= HAIR * self._scaled.width else None
 

@@ -16,7 +16,10 @@ from ortools.linear_solver import pywraplp
 from ..geometry.compiled import kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
+from .grounds import EDGE
+from .places import settle
 from .scaled import ScaledProblem
+from .tables import PairTables
 
 _TRUST = 0.02
 """How far a piece may move in one programme, as a share of the width."""
@@ -32,9 +35,13 @@ class Parts(NamedTuple):
     """Convex parts of all shapes laid out flat.
 
     Shape s has the parts ``first_part[s] <= p < first_part[s + 1]``; part p has the corners
-    ``corners[first[p] : first[p + 1]]``, counter-clockwise, and the box ``box[p]``.
+    ``corners[first[p] : first[p + 1]]``, counter-clockwise, and the box ``box[p]``. In a layout
+    items come first, ``items`` of them; ``keep_clear[k, s]`` is the row of ``first_part`` whose
+    parts of shape s keep clear of the entry k places after the items, -1 where none do.
     """
 
+    items: int
+    keep_clear: IntArray
     first_part: IntArray
     first: IntArray
     corners: FloatArray
@@ -42,10 +49,22 @@ class Parts(NamedTuple):
 
 
 def flatten_parts(scaled: ScaledProblem) -> Parts:
-    """Lay out the convex parts of all shapes for the kernels."""
-    parts = [part for shape in scaled.shapes for part in shape.parts]
+    """Lay out the convex parts of all shapes, then those of inner shapes, for the kernels."""
+    shapes = list(scaled.shapes)
+    others = len(scaled.fixed) + len(scaled.problem.phases)
+    keep_clear = np.full((others, len(shapes)), -1, dtype=np.int64)
+    for s, kind in enumerate(scaled.kinds):
+        inner = s
+        if kind.inner != kind.polygon:
+            inner = len(shapes)
+            shapes.append(scaled.polygons[kind.inner])
+        for k in kind.bound:
+            keep_clear[k, s] = inner if scaled.problem.obstacles[k].inner else s
+    parts = [part for shape in shapes for part in shape.parts]
     return Parts(
-        np.cumsum([0] + [len(shape.parts) for shape in scaled.shapes]).astype(np.int64),
+        scaled.count,
+        keep_clear,
+        np.cumsum([0] + [len(shape.parts) for shape in shapes]).astype(np.int64),
         np.cumsum([0] + [len(part) for part in parts]).astype(np.int64),
         np.concatenate(parts).astype(np.float64),
         np.array([[*p.min(axis=0), *p.max(axis=0)] for p in parts], dtype=np.float64),
@@ -62,11 +81,13 @@ def _line_rows(
     when ``rows`` is full, so that the caller can come again with more room.
     """
     count = 0
-    n = len(shape)
-    for i in range(n):
-        for j in range(i + 1, n):
+    for i in range(parts.items):
+        for j in range(i + 1, len(shape)):
+            own = shape[i] if j < parts.items else parts.keep_clear[j - parts.items, shape[i]]
+            if own < 0:
+                continue
             dx, dy = x[j] - x[i], y[j] - y[i]
-            for p in range(parts.first_part[shape[i]], parts.first_part[shape[i] + 1]):
+            for p in range(parts.first_part[own], parts.first_part[own + 1]):
                 for q in range(parts.first_part[shape[j]], parts.first_part[shape[j] + 1]):
                     a, b = parts.box[p], parts.box[q]
                     if (
@@ -110,6 +131,7 @@ def _best_line(parts: Parts, p: int, q: int, dx: float, dy: float, row: FloatArr
 
 def polish(
     scaled: ScaledProblem,
+    tables: PairTables,
     parts: Parts,
     shape: IntArray,
     x: FloatArray,
@@ -119,18 +141,21 @@ def polish(
 ) -> float | None:
     """Move pieces in place to the least length reachable without lifting any over another.
 
+    They are first brought to places open to them, and never leave their lattices; pieces whose
+    lattices share a phase move together.
+
     Returns
     -------
     float or None
         The length in units, with no two parts overlapping beyond float rounding; None where the
         overlap could not be repaired (the pieces are then where the last try left them).
     """
-    half = np.array([scaled.shapes[s].half for s in shape], dtype=np.float64)
+    settle(tables, parts.items, shape, x, y, np.inf)
     trust = _TRUST * scaled.width
     best: float | None = None
     overlap = np.inf
     for _round in range(rounds):
-        solved = _solve(parts, shape, x, y, half, scaled.width, trust)
+        solved = _solve(tables, parts, shape, x, y, scaled, trust)
         if solved is None:
             return best
         length, left, new_x, new_y = solved
@@ -179,40 +204,37 @@ def lines_near(parts: Parts, shape: IntArray, x: FloatArray, y: FloatArray, trus
 
 
 def possible_moves(
+    tables: PairTables,
     parts: Parts,
     shape: IntArray,
     x: FloatArray,
     y: FloatArray,
-    half: FloatArray,
-    width: float,
+    scaled: ScaledProblem,
     trust: float,
     longest: float | None = None,
 ) -> Moves | None:
     """Return the programme over moves of up to ``trust`` in x and in y.
 
     Everything is given in units; ``longest`` caps the length. None where a piece stands so far
-    over an edge that no allowed move brings it back.
+    over an edge that no allowed move brings it back. What does not move has a variable that can
+    only be 0, and items whose lattices share a phase share one.
     """
     rows = np.empty((4096, 5))
     count = _line_rows(parts, shape, x, y, 2.0 * trust, rows)
     if count > len(rows):
         rows = np.empty((count, 5))
         _line_rows(parts, shape, x, y, 2.0 * trust, rows)
-    low_y = np.maximum(-trust, half[:, 1] - y) / width
-    high_y = np.minimum(trust, width - half[:, 1] - y) / width
-    if (low_y > high_y).any():
-        return None
+    width = scaled.width
     solver = pywraplp.Solver.CreateSolver("GLOP")
     endless = solver.infinity()
-    n, t = len(shape), trust / width
     length = solver.NumVar(0.0, endless if longest is None else longest / width, "")
     left = solver.NumVar(0.0, endless, "")
-    low_x = np.maximum(-t, (half[:, 0] - x) / width).tolist()
-    dx = [solver.NumVar(low, max(low, t), "") for low in low_x]
-    ends = zip(low_y.tolist(), high_y.tolist(), strict=True)
-    dy = [solver.NumVar(low, high, "") for low, high in ends]
-    for i in range(n):
-        row = solver.Constraint(float((x[i] + half[i, 0]) / width), endless)
+    dx = _variables(solver, _move_limits(tables, shape, x, y, scaled, trust, 0), width)
+    dy = _variables(solver, _move_limits(tables, shape, x, y, scaled, trust, 1), width)
+    if dx is None or dy is None:
+        return None
+    for i in range(parts.items):
+        row = solver.Constraint(float((x[i] + tables.half[shape[i], 0]) / width), endless)
         row.SetCoefficient(length, 1.0)
         row.SetCoefficient(dx[i], -1.0)
     for i, j, nx, ny, need in rows[:count].tolist():
@@ -220,20 +242,81 @@ def possible_moves(
         apart = nx * (x[b] - x[a]) + ny * (y[b] - y[a])
         row = solver.Constraint((need - apart) / width, endless)
         row.SetCoefficient(left, 1.0)
-        row.SetCoefficient(dx[b], nx)
-        row.SetCoefficient(dx[a], -nx)
-        row.SetCoefficient(dy[b], ny)
-        row.SetCoefficient(dy[a], -ny)
+        for moved, share in ((dx, nx), (dy, ny)):
+            if moved[a] is not moved[b]:
+                row.SetCoefficient(moved[b], share)
+                row.SetCoefficient(moved[a], -share)
     return Moves(solver, length, left, dx, dy)
 
 
+class _Limits(NamedTuple):
+    """How far entries may move along one axis, in units, and which of them move as one.
+
+    ``group[i]`` is the entry whose variable entry i shares, mostly itself.
+    """
+
+    low: FloatArray
+    high: FloatArray
+    group: IntArray
+
+
+def _move_limits(
+    tables: PairTables,
+    shape: IntArray,
+    x: FloatArray,
+    y: FloatArray,
+    scaled: ScaledProblem,
+    trust: float,
+    axis: int,
+) -> _Limits:
+    """Return how far every entry may move along an axis (0 for x) at most by ``trust``."""
+    n, own = scaled.count, shape[: scaled.count]
+    at = (x, y)[axis][:n]
+    low, high = np.zeros(len(shape)), np.zeros(len(shape))
+    group = np.arange(len(shape))
+    least, most = tables.limits[own, 2 * axis], tables.limits[own, 2 * axis + 1]
+    low[:n] = np.maximum(-trust, least - at)
+    high[:n] = np.minimum(trust, most - at)
+    stepped = np.flatnonzero(tables.lattice[own, 2 + axis] > 0.0)
+    free = [(phase.x, phase.y)[axis] for phase in scaled.problem.phases]
+    for p, moves in enumerate(free):
+        low[scaled.first_mark + p], high[scaled.first_mark + p] = (
+            (-trust, trust) if moves else (0, 0)
+        )
+    for i in stepped.tolist():
+        mark = int(tables.mark[own[i]])
+        if mark < 0 or not free[mark - scaled.first_mark]:
+            low[i] = high[i] = 0.0
+            continue
+        group[i] = mark
+        # A lattice may miss its limits by a rounding.
+        low[mark] = max(low[mark], min(low[i], 0.0) if low[i] < EDGE else low[i])
+        high[mark] = min(high[mark], max(high[i], 0.0) if high[i] > -EDGE else high[i])
+    return _Limits(low, high, group)
+
+
+def _variables(
+    solver: pywraplp.Solver, limits: _Limits, width: float
+) -> list[pywraplp.Variable] | None:
+    """Return the variables of all entries, in units of the width; None where one has no room."""
+    if (limits.low > limits.high).any():
+        return None
+    ends = zip((limits.low / width).tolist(), (limits.high / width).tolist(), strict=True)
+    own = {
+        i: solver.NumVar(low, high, "")
+        for i, (low, high) in enumerate(ends)
+        if limits.group[i] == i
+    }
+    return [own[k] for k in limits.group.tolist()]
+
+
 def _solve(
+    tables: PairTables,
     parts: Parts,
     shape: IntArray,
     x: FloatArray,
     y: FloatArray,
-    half: FloatArray,
-    width: float,
+    scaled: ScaledProblem,
     trust: float,
 ) -> tuple[float, float, FloatArray, FloatArray] | None:
     """Shorten once; None when the programme has no answer.
@@ -241,7 +324,7 @@ def _solve(
     Returns the length, the overlap that had to be left (at a price far above any length it could
     save, and a share of the width), and the new places.
     """
-    moves = possible_moves(parts, shape, x, y, half, width, trust)
+    moves = possible_moves(tables, parts, shape, x, y, scaled, trust)
     if moves is None:
         return None
     objective = moves.solver.Objective()
@@ -251,5 +334,11 @@ def _solve(
     moved = moves.solve()
     if moved is None:
         return None
-    new_x, new_y = x + width * moved[0], y + width * moved[1]
-    return float((new_x + half[:, 0]).max()), moves.left.solution_value(), new_x, new_y
+    new_x, new_y = x + scaled.width * moved[0], y + scaled.width * moved[1]
+    length = layout_length(tables, parts.items, shape, new_x)
+    return length, moves.left.solution_value(), new_x, new_y
+
+
+def layout_length(tables: PairTables, count: int, shape: IntArray, x: FloatArray) -> float:
+    """Return where the last of the first ``count`` entries ends, in units."""
+    return float((x[:count] + tables.half[shape[:count], 0]).max())

@@ -12,7 +12,8 @@ from ..geometry.rings import FloatArray
 from ..model.problem import Position
 from .board import Board, Found, RunOverError
 from .construct import fills
-from .polish import Parts, flatten_parts, polish
+from .places import settle
+from .polish import Parts, flatten_parts, layout_length, polish
 from .scaled import ScaledProblem
 from .search import HAIR
 from .separate import deepest_overlap
@@ -36,8 +37,9 @@ def prepare(
 ) -> Prepared | None:
     """Work out the tables and offer ever better layouts to begin with.
 
-    First come boxes in rows, at once; then, once there are tables, bottom-left fills, and the
-    best of them polished. A given start is polished and offered instead.
+    First come boxes in rows, at once, unless something may not lie just anywhere; then, once
+    there are tables, bottom-left fills, and the best of them polished. A given start is polished
+    and offered instead. The board stays empty where no fill finds a place for everything.
 
     Parameters
     ----------
@@ -50,8 +52,8 @@ def prepare(
     Returns
     -------
     Prepared or None
-        None where the run is over before the search can begin, by the board or by Ctrl-C; there
-        is a layout on the board all the same.
+        None where the run is over before the search can begin, by the board or by Ctrl-C; on an
+        empty strip there is a layout on the board all the same.
 
     Raises
     ------
@@ -62,9 +64,10 @@ def prepare(
         if start is not None:
             ready = Prepared(build_tables(scaled, workers=workers), flatten_parts(scaled))
             found = _given(scaled, ready.tables, start)
-            board.offer(_polished(scaled, ready.parts, found), "first")
+            board.offer(_polished(scaled, ready, found), "first")
             return ready
-        board.offer(shelves(scaled), "preparing")
+        if scaled.problem.is_free:
+            board.offer(shelves(scaled), "preparing")
         ready = Prepared(
             build_tables(scaled, workers=workers, look=board.look), flatten_parts(scaled)
         )
@@ -73,8 +76,8 @@ def prepare(
             board.offer(found, "first")
             best = found if best is None or found.length < best.length else best
         board.look()
-        assert best is not None  # noqa: S101 - there is at least one fill
-        board.offer(_polished(scaled, ready.parts, best), "first")
+        if best is not None:
+            board.offer(_polished(scaled, ready, best), "first")
         return ready
     except RunOverError:
         return None
@@ -85,10 +88,10 @@ def prepare(
         return None
 
 
-def _polished(scaled: ScaledProblem, parts: Parts, found: Found) -> Found:
+def _polished(scaled: ScaledProblem, ready: Prepared, found: Found) -> Found:
     """Return the layout compacted by linear programming, where that makes it shorter."""
     x, y = found.x.copy(), found.y.copy()
-    reached = polish(scaled, parts, found.shape, x, y, rounds=2)
+    reached = polish(scaled, ready.tables, ready.parts, found.shape, x, y, rounds=2)
     if reached is not None and reached < found.length:
         return Found(reached, found.shape, x, y)
     return found
@@ -100,18 +103,16 @@ def _given(scaled: ScaledProblem, tables: PairTables, start: Sequence[Position])
         raise ValueError("the start needs one position per item")
     shape, x, y = scaled.centres(tuple(start))
     _refuse_unsound(scaled, tables, shape, x, y)
-    return Found(float((x + tables.half[shape, 0]).max()), shape, x, y)
+    return Found(layout_length(tables, scaled.count, shape, x), shape, x, y)
 
 
 def _refuse_unsound(
     scaled: ScaledProblem, tables: PairTables, shape: IntArray, x: FloatArray, y: FloatArray
 ) -> None:
-    """Refuse a start that overlaps or leaves the strip, since it would count as a layout."""
+    """Refuse a start that overlaps or lies where it may not: it would count as a layout."""
     slack = HAIR * scaled.width
-    half = tables.half[shape]
-    if (
-        (x < half[:, 0] - slack).any()
-        or (np.abs(y - 0.5 * scaled.width) > 0.5 * scaled.width - half[:, 1] + slack).any()
-        or deepest_overlap(tables, shape, x, y) > slack
-    ):
-        raise ValueError("the start is not a layout: items overlap or leave the strip")
+    near_x, near_y = x.copy(), y.copy()
+    settle(tables, scaled.count, shape, near_x, near_y, np.inf)
+    moved = max(np.abs(near_x - x).max(), np.abs(near_y - y).max())
+    if moved > slack or deepest_overlap(tables, shape, x, y) > slack:
+        raise ValueError("the start is not a layout: items overlap or lie where they may not")

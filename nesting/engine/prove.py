@@ -11,6 +11,7 @@ from .exact_rectangles import RectangleProof, grid_of
 from .offers import Offers
 from .polish import Parts
 from .scaled import ScaledProblem
+from .tables import PairTables
 
 SHARE = 0.5
 """Most of the run's remaining time that an exact solver takes before it gives up."""
@@ -22,8 +23,11 @@ NODES_PER_ATTEMPT = 20
 class Prover:
     """An exact solver for a small problem; does nothing where none suits."""
 
-    def __init__(self, scaled: ScaledProblem, parts: Parts, board: Board, seed: int) -> None:
+    def __init__(
+        self, scaled: ScaledProblem, tables: PairTables, parts: Parts, board: Board, seed: int
+    ) -> None:
         self._scaled = scaled
+        self._tables = tables
         self._parts = parts
         self._board = board
         self._seed = seed
@@ -31,11 +35,11 @@ class Prover:
     def run(self) -> None:
         """Raise the board's minimum, offer layouts; end early once the board says it is over."""
         board = self._board
-        if board.over():
+        if board.over() or board.best is None:
             return
         seconds, attempts = board.seconds_left(SHARE), board.attempts_left()
         certain = CertainOverlap(self._scaled)
-        offers = Offers(certain, self._parts, board)
+        offers = Offers(certain, self._tables, self._parts, board)
         grid = grid_of(self._scaled)
         if grid is not None:
             RectangleProof(grid, board, offers, self._seed).run(seconds, attempts)

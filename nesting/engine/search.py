@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .board import Board, Found
-from .columns import make_columns
 from .kernels import WordArray, random_state
+from .places import settle
 from .polish import Parts, polish
 from .scaled import ScaledProblem
-from .separate import Effort, Lay, deepest_overlap, sweeps
+from .separate import Effort, deepest_overlap, sweeps
+from .state import entry_areas, new_lay
 from .tables import PairTables
 
 SQUEEZES = (0.01, 0.003, 0.001, 0.0003)
@@ -70,7 +70,6 @@ class Search:
         seed: int,
         worker: int,
     ) -> None:
-        n = len(scaled.choices)
         self.scaled = scaled
         self.tables = tables
         self.parts = parts
@@ -78,20 +77,13 @@ class Search:
         self.effort = Effort()
         self.kernel_random: WordArray = random_state(seed, 2 * worker)
         self.random = np.random.default_rng([seed, 2 * worker + 1])
-        self.area = np.array([scaled.shapes[c[0]].area for c in scaled.choices])
-        choice_start, choices = choice_arrays(scaled)
-        self.lay = Lay(
-            choice_start=choice_start,
-            choices=choices,
-            shape=np.zeros(n, dtype=np.int64),
-            x=np.zeros(n),
-            y=np.zeros(n),
-            size=_pair_sizes(self.area),
-            weight=np.ones((n, n)),
-            pull=np.zeros(n),
-            near=np.zeros(n, dtype=np.int64),
-            order=np.zeros(n, dtype=np.int64),
-            columns=make_columns(self.area, 2.0 * float(tables.half[:, 0].max())),
+        self.lay = new_lay(scaled, tables)
+        areas = entry_areas(scaled)
+        self.lay.size[:] = _pair_sizes(areas)
+        self.area = areas[: scaled.count]
+        # Items alone; what else is in the layout does not move by itself.
+        self.shape, self.x, self.y = (
+            entries[: scaled.count] for entries in (self.lay.shape, self.lay.x, self.lay.y)
         )
 
     def run(self) -> None:
@@ -156,7 +148,7 @@ class Search:
         self.board.count()
         while True:
             sweeps(
-                tables, lay, self.effort, scaled.width, length, self.kernel_random, overlap,
+                tables, lay, self.effort, length, self.kernel_random, overlap,
                 *kept, record, CHUNK, enough, 0.98,
             )  # fmt: skip
             if record[1] <= enough:
@@ -184,7 +176,7 @@ class Search:
         """Return the present layout parted and shortened, if it is then short enough."""
         lay = self.lay
         x, y = lay.x.copy(), lay.y.copy()
-        reached = polish(self.scaled, self.parts, lay.shape, x, y)
+        reached = polish(self.scaled, self.tables, self.parts, lay.shape, x, y)
         if reached is None or reached > limit * _the_best(self.board).length:
             return None
         if deepest_overlap(self.tables, lay.shape, x, y) > HAIR * self.scaled.width:
@@ -199,16 +191,13 @@ class Search:
 
     def _shrink(self, old: float, new: float) -> None:
         """Cut the strip at a random place and slide what lies beyond it back."""
-        lay = self.lay
         cut = self.random.random() * old
-        beyond = lay.x > cut
-        lay.x[beyond] -= old - new
-        self._clamp(new)
+        self.x[self.x > cut] -= old - new
+        self._settle(new)
 
-    def _clamp(self, length: float) -> None:
-        lay, half = self.lay, self.tables.half[self.lay.shape]
-        np.clip(lay.x, half[:, 0], np.maximum(half[:, 0], length - half[:, 0]), out=lay.x)
-        np.clip(lay.y, half[:, 1], np.maximum(half[:, 1], self.scaled.width - half[:, 1]), lay.y)
+    def _settle(self, length: float) -> None:
+        """Bring every item to a place that is open to it."""
+        settle(self.tables, self.scaled.count, self.lay.shape, self.lay.x, self.lay.y, length)
 
     def _disturb(self, length: float) -> None:
         """Exchange two large pieces, once or twice, or throw one piece anywhere."""
@@ -222,40 +211,38 @@ class Search:
 
     def _throw(self, length: float) -> None:
         """Move one piece, the large ones more often, to a random place."""
-        lay = self.lay
         k = int(self.random.choice(len(self.area), p=self.area / self.area.sum()))
-        lay.x[k] = self.random.random() * length
-        lay.y[k] = self.random.random() * self.scaled.width
-        self._clamp(length)
+        self.x[k] = self.random.random() * length
+        self.y[k] = self.random.random() * self.scaled.width
+        self._settle(length)
 
     def _exchange(self, length: float) -> None:
         """Exchange two large pieces, each with the small pieces that lie in its box."""
-        lay = self.lay
         order = np.argsort(-self.area, kind="stable")
         covered = np.cumsum(self.area[order])
         large = order[: max(2, int(np.searchsorted(covered, 0.75 * covered[-1])) + 1)]
         first = int(self.random.choice(large))
-        others = [int(k) for k in large if lay.shape[k] != lay.shape[first]]
+        others = [int(k) for k in large if self.shape[k] != self.shape[first]]
         if not others:
             return
         second = int(self.random.choice(np.array(others)))
-        half = self.tables.half[lay.shape]
+        half = self.tables.half[self.shape]
         groups = []
         for k in (first, second):
-            inside = (np.abs(lay.x - lay.x[k]) < half[k, 0]) & (
-                np.abs(lay.y - lay.y[k]) < half[k, 1]
+            inside = (np.abs(self.x - self.x[k]) < half[k, 0]) & (
+                np.abs(self.y - self.y[k]) < half[k, 1]
             )
             inside &= self.area < 0.5 * self.area[k]
             inside[[first, second]] = False
             groups.append(inside)
-        shift_x, shift_y = lay.x[second] - lay.x[first], lay.y[second] - lay.y[first]
+        shift_x, shift_y = self.x[second] - self.x[first], self.y[second] - self.y[first]
         both = groups[0] & groups[1]
         for inside, k, sign in ((groups[0], first, 1.0), (groups[1], second, -1.0)):
             move = inside & ~both
             move[k] = True
-            lay.x[move] += sign * shift_x
-            lay.y[move] += sign * shift_y
-        self._clamp(length)
+            self.x[move] += sign * shift_x
+            self.y[move] += sign * shift_y
+        self._settle(length)
 
 
 def _the_best(board: Board) -> Found:
@@ -275,9 +262,3 @@ def _pair_sizes(area: FloatArray) -> FloatArray:
         return np.ones((n, n))
     mean = (root.sum() - np.trace(root)) / (n * (n - 1))
     return np.ascontiguousarray(root / mean)
-
-
-def choice_arrays(scaled: ScaledProblem) -> tuple[IntArray, IntArray]:
-    """Return the shapes each item may take, flat: starts and shapes."""
-    start = np.cumsum([0] + [len(c) for c in scaled.choices]).astype(np.int64)
-    return start, np.concatenate([np.array(c, dtype=np.int64) for c in scaled.choices])

@@ -16,31 +16,12 @@ import numpy as np
 from ..geometry.compiled import kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
-from .columns import Columns, column_range, sort_items
+from .columns import column_range, sort_items
+from .descent import descend
 from .kernels import WordArray, cost_at, pair_depth, uniform
+from .places import GROUND, find_ground, place_near
+from .state import Lay
 from .tables import PairTables
-
-
-class Lay(NamedTuple):
-    """The changing state of one search: where each item lies and how pairs are weighted.
-
-    ``choice_start`` and ``choices`` list the shapes item i may take; ``shape``, ``x`` and ``y``
-    say where its centre lies; ``size[i, j]`` scales a pair's depth by the pair's size;
-    ``weight[i, j]`` is the guiding weight, at least 1. ``columns`` tell which
-    items lie near a place. ``pull``, ``near`` and ``order`` are workspace.
-    """
-
-    choice_start: IntArray
-    choices: IntArray
-    shape: IntArray
-    x: FloatArray
-    y: FloatArray
-    size: FloatArray
-    weight: FloatArray
-    pull: FloatArray
-    near: IntArray
-    order: IntArray
-    columns: Columns
 
 
 class Effort(NamedTuple):
@@ -73,136 +54,6 @@ def deepest_overlap(tables: PairTables, shape: IntArray, x: FloatArray, y: Float
 
 
 @kernel
-def _pushed(
-    tables: PairTables,
-    lay: Lay,
-    pull: FloatArray,
-    count: int,
-    s: int,
-    x: float,
-    y: float,
-) -> tuple[float, float, float, float, float]:
-    """Return the cost at a place, the way out of its worst overlap, and the sum of ways out."""
-    total = 0.0
-    most = 0.0
-    wx = 0.0
-    wy = 0.0
-    sx = 0.0
-    sy = 0.0
-    for h in range(count):
-        j = lay.near[h]
-        d, ux, uy = pair_depth(tables, lay.shape[j], s, x - lay.x[j], y - lay.y[j])
-        if d > 0.0:
-            c = pull[j] * d
-            total += c
-            sx += ux
-            sy += uy
-            if c > most:
-                most = c
-                wx = ux
-                wy = uy
-    return total, wx, wy, sx, sy
-
-
-@kernel
-def _gather(tables: PairTables, lay: Lay, s: int, x: float, y: float, reach: float) -> int:
-    """List in ``near`` the items that shape s can touch within ``reach`` of (x, y)."""
-    count = 0
-    by_index = lay.columns.by_index
-    first, stop = column_range(lay.columns.start, lay.columns.span, x, tables.half[s, 0] + reach)
-    for h in range(first, stop):
-        j = by_index[h]
-        t = lay.shape[j]
-        dx, dy = x - lay.x[j], y - lay.y[j]
-        if (
-            dx > tables.pair[t, s, 0] - reach
-            and dx < tables.pair[t, s, 2] + reach
-            and dy > tables.pair[t, s, 1] - reach
-            and dy < tables.pair[t, s, 3] + reach
-        ):
-            lay.near[count] = j
-            count += 1
-    return count
-
-
-@kernel
-def _descend(
-    tables: PairTables,
-    lay: Lay,
-    pull: FloatArray,
-    s: int,
-    place: FloatArray,
-    limits: FloatArray,
-    start: float,
-    finest: float,
-    rng: WordArray,
-) -> None:
-    """Walk ``place`` = (cost, x, y) downhill until steps get finer than ``finest``.
-
-    First along the ways out of the overlaps themselves, which end exactly at a touch, then by
-    steps along random axes and diagonals that grow on success and halve on failure.
-    """
-    step = start
-    reach = 3.0 * step
-    x, y, cost = place[1], place[2], place[0]
-    ax, ay = x, y
-    count = _gather(tables, lay, s, x, y, reach)
-    pushing = True
-    while cost > 0.0 and step > finest:
-        if abs(x - ax) > reach - step or abs(y - ay) > reach - step:
-            reach = 3.0 * step
-            ax, ay = x, y
-            count = _gather(tables, lay, s, x, y, reach)
-        if pushing:
-            _c, wx, wy, sx, sy = _pushed(tables, lay, pull, count, s, x, y)
-            pushing = False
-            for attempt in range(2):
-                vx, vy = (sx, sy) if attempt == 0 else (wx, wy)
-                if attempt == 1 and vx == sx and vy == sy:
-                    break
-                nx = min(limits[1], max(limits[0], x + vx))
-                ny = min(limits[3], max(limits[2], y + vy))
-                if abs(nx - ax) > reach or abs(ny - ay) > reach:
-                    reach = max(abs(nx - ax), abs(ny - ay)) + step
-                    count = _gather(tables, lay, s, ax, ay, reach)
-                c = cost_at(
-                    tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost
-                )
-                if c < cost:
-                    # A push that gains little is left to the steps.
-                    pushing = c < 0.9 * cost
-                    cost, x, y = c, nx, ny
-                    break
-            continue
-        r = int(uniform(rng) * 8.0)
-        vx = 1.0 if r in (0, 4, 5) else (-1.0 if r in (1, 6, 7) else 0.0)
-        vy = 1.0 if r in (2, 4, 6) else (-1.0 if r in (3, 5, 7) else 0.0)
-        nx = min(limits[1], max(limits[0], x + vx * step))
-        ny = min(limits[3], max(limits[2], y + vy * step))
-        c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
-        if c >= cost:
-            nx = min(limits[1], max(limits[0], x - vx * step))
-            ny = min(limits[3], max(limits[2], y - vy * step))
-            c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
-        if c < cost:
-            pushing = c < 0.9 * cost
-            cost, x, y = c, nx, ny
-            step *= 1.1
-        else:
-            step *= 0.5
-    place[0], place[1], place[2] = cost, x, y
-
-
-@kernel
-def _limits(tables: PairTables, s: int, width: float, length: float, limits: FloatArray) -> bool:
-    """Set ``limits`` to the least and greatest x and y of shape s's centre; False if none."""
-    hx, hy = tables.half[s, 0], tables.half[s, 1]
-    limits[0], limits[1] = hx, length - hx
-    limits[2], limits[3] = hy, width - hy
-    return bool(limits[0] <= limits[1] and limits[2] <= limits[3])
-
-
-@kernel
 def _keep(kept: FloatArray, count: int, c: float, s: int, x: float, y: float) -> int:
     """Insert a place into the sorted list of the best ones, dropping the worst when full."""
     room = len(kept)
@@ -222,7 +73,6 @@ def relocate(
     lay: Lay,
     effort: Effort,
     i: int,
-    width: float,
     length: float,
     rng: WordArray,
 ) -> float:
@@ -240,23 +90,23 @@ def relocate(
     if now == 0.0:
         return 0.0
     kept = np.empty((effort.descents, 4))
-    limits = np.empty(4)
+    ground = np.empty(GROUND)
     held = _keep(kept, 0, now, s0, lay.x[i], lay.y[i])
     for c in range(lay.choice_start[i], lay.choice_start[i + 1]):
         s = lay.choices[c]
-        if not _limits(tables, s, width, length, limits):
+        if not find_ground(tables, lay.x, lay.y, s, length, ground):
             continue
         spread = 0.5 * (tables.half[s, 0] + tables.half[s, 1])
+        spread_x, spread_y = max(spread, 4.0 * ground[6]), max(spread, 4.0 * ground[7])
         near_places = effort.near_places if s == s0 else 1
         for h in range(effort.random_places + near_places):
             if h < effort.random_places:
-                x = limits[0] + uniform(rng) * (limits[1] - limits[0])
-                y = limits[2] + uniform(rng) * (limits[3] - limits[2])
+                x = ground[0] + uniform(rng) * (ground[1] - ground[0])
+                y = ground[2] + uniform(rng) * (ground[3] - ground[2])
             else:
-                x = lay.x[i] + (uniform(rng) - 0.5) * spread
-                y = lay.y[i] + (uniform(rng) - 0.5) * spread
-                x = min(limits[1], max(limits[0], x))
-                y = min(limits[3], max(limits[2], y))
+                x = lay.x[i] + (uniform(rng) - 0.5) * spread_x
+                y = lay.y[i] + (uniform(rng) - 0.5) * spread_y
+            x, y = place_near(ground, x, y)
             bound = kept[held - 1, 0] if held == len(kept) else np.inf
             first, stop = column_range(column_start, span, x, tables.half[s, 0])
             v = cost_at(tables, lay.shape, lay.x, lay.y, pull, near, first, stop, s, x, y, bound)
@@ -265,11 +115,11 @@ def relocate(
     best = now
     for h in range(held):
         s = int(kept[h, 3])
-        _limits(tables, s, width, length, limits)
+        find_ground(tables, lay.x, lay.y, s, length, ground)
         place[0], place[1], place[2] = kept[h, 0], kept[h, 1], kept[h, 2]
         small = min(tables.half[s, 0], tables.half[s, 1])
         start, finest = effort.stride * small, effort.coarse * small
-        _descend(tables, lay, pull, s, place, limits, start, finest, rng)
+        descend(tables, lay, pull, s, place, ground, start, finest, rng)
         if place[0] < best:
             best = place[0]
             lay.shape[i], lay.x[i], lay.y[i] = s, place[1], place[2]
@@ -277,11 +127,11 @@ def relocate(
             return best
     # Only the winner is worth walking to the very bottom.
     s = lay.shape[i]
-    _limits(tables, s, width, length, limits)
+    find_ground(tables, lay.x, lay.y, s, length, ground)
     place[0], place[1], place[2] = best, lay.x[i], lay.y[i]
     small = min(tables.half[s, 0], tables.half[s, 1])
     start, finest = effort.coarse * small, effort.fine * small
-    _descend(tables, lay, pull, s, place, limits, start, finest, rng)
+    descend(tables, lay, pull, s, place, ground, start, finest, rng)
     lay.x[i], lay.y[i] = place[1], place[2]
     return float(place[0])
 
@@ -292,7 +142,7 @@ def _reweigh(
 ) -> float:
     """Raise the weights of overlapping pairs, let the others fade; return the sized overlap.
 
-    ``overlap[i]`` becomes the sized overlap of item i.
+    ``overlap[i]`` becomes the sized overlap of entry i.
     """
     n = len(lay.shape)
     pair, shape, x, y = tables.pair, lay.shape, lay.x, lay.y
@@ -341,7 +191,6 @@ def sweeps(
     tables: PairTables,
     lay: Lay,
     effort: Effort,
-    width: float,
     length: float,
     rng: WordArray,
     overlap: FloatArray,
@@ -359,7 +208,7 @@ def sweeps(
     worthwhile gain; the layout of least overlap is kept in the ``best`` arrays. Stops early when
     the overlap is at most ``enough``.
     """
-    n = len(lay.shape)
+    n = len(lay.choice_start) - 1
     for done in range(most):
         m = 0
         for i in range(n):
@@ -370,7 +219,7 @@ def sweeps(
             r = int(uniform(rng) * (h + 1))
             lay.order[h], lay.order[r] = lay.order[r], lay.order[h]
         for h in range(m):
-            relocate(tables, lay, effort, lay.order[h], width, length, rng)
+            relocate(tables, lay, effort, lay.order[h], length, rng)
         total = _reweigh(tables, lay, effort, length, overlap)
         record[1] = total
         record[2] += 1.0

@@ -7,6 +7,7 @@ import time
 from collections.abc import Callable, Sequence
 from importlib import metadata
 
+from ..errors import NoLayoutError
 from ..geometry.compiled import needs_compiling
 from ..geometry.rings import as_points
 from ..model.events import OnEvent, Progress
@@ -16,6 +17,7 @@ from ..model.stop import Stop
 from .board import Board, Found
 from .bounds import closed, proven_minimum
 from .leftover import choose_leftover, empty_rectangle
+from .parting import part_from_scratch
 from .prepare import Prepared, prepare
 from .prove import Prover
 from .scaled import ScaledProblem, scale_problem
@@ -67,6 +69,9 @@ def solve(
     ------
     ValueError
         If an item fits the strip in none of its shapes, or the start is not a layout.
+    NoLayoutError
+        If an item has no place in its domains, or no layout was found within the limits of
+        ``stop``. On an empty strip without domains there always is one.
     """
     _refuse_too_wide(problem)
     if needs_compiling(sweeps):
@@ -82,14 +87,20 @@ def solve(
         on_event=on_event, interrupted=interrupted,
     )  # fmt: skip
     ready = prepare(scaled, board, workers=workers, start=start)
-    assert board.best is not None  # noqa: S101 - there is a layout even where the run is over
+    if board.best is None and ready is not None:
+        part_from_scratch(scaled, *ready, board, seed)
+    if board.best is None:
+        raise NoLayoutError(
+            f"no layout was found in which all {scaled.count} items keep to their places",
+            remedy="allow more time or more room",
+        )
     first = board.best.length / scaled.scale
     # Where the run is over, only what costs no time.
     greatest = 0.0 if ready is None else first
     board.raise_minimum(proven_minimum(problem, scaled=scaled, greatest=greatest))
     if ready is not None and not board.over():
         searches = [Search(scaled, *ready, board, seed, worker) for worker in range(workers)]
-        prover = Prover(scaled, ready.parts, board, seed)
+        prover = Prover(scaled, *ready, board, seed)
         _run_all([(prover, searches[0]), *((search,) for search in searches[1:])], board)
     best = _with_leftover(scaled, ready, board)
     board.tell("done")

@@ -28,12 +28,18 @@ class PairTables(NamedTuple):
     a moving shape s, holds on one cache line what rules most pairs out and what is needed of
     the others: the box of their no-fit polygon (least x, least y, greatest x, greatest y), how
     many cells make one unit of x and of y, negative where the polygon listed is the reflection
-    of this one along that axis, and the numbers of its first cell and first edge. Cells and
-    edges are those of ``Grids``.
+    of this one along that axis, and the numbers of its first cell and first edge; the box is
+    empty where the two may overlap. Cells and edges are those of ``Grids``.
+
+    ``limits[s]`` and ``lattice[s]`` are those of the shape's ``Ground``; ``mark[s]`` is the entry
+    of a layout whose place moves the lattice, -1 for none.
     """
 
     pair: FloatArray
     half: FloatArray
+    limits: FloatArray
+    lattice: FloatArray
+    mark: IntArray
     edges: EdgeArray
     first_edge: IntArray
     cells: IntArray
@@ -61,8 +67,9 @@ def build_tables(
     look
         Called now and then; what it raises ends the work.
     """
-    shapes = scaled.shapes
-    plan = _plan(shapes)
+    shapes = scaled.polygons
+    meeting = _meeting(scaled)
+    plan = _plan(shapes, meeting)
 
     def work(pairs: list[tuple[int, int]]) -> Grids:
         if look is not None:
@@ -80,9 +87,17 @@ def build_tables(
             raise
     del tasks  # they would hold the blocks
     grids = join_grids(blocks)
+    fixed = len(scaled.shapes) - len(scaled.kinds)
+    grounds = [kind.ground for kind in scaled.kinds]
     return PairTables(
-        _pair_rows(plan, grids),
-        np.array([shape.half for shape in shapes], dtype=np.float64),
+        _pair_rows(plan, meeting, grids),
+        np.array([shape.half for shape in scaled.shapes], dtype=np.float64),
+        np.array([ground.limits for ground in grounds] + [(0.0,) * 4] * fixed),
+        np.array([ground.lattice for ground in grounds] + [(0.0,) * 5] * fixed),
+        np.array(
+            [scaled.first_mark + g.phase if g.phase >= 0 else -1 for g in grounds] + [-1] * fixed,
+            dtype=np.int64,
+        ),
         grids.edges,
         grids.first_edge,
         grids.cells,
@@ -90,7 +105,28 @@ def build_tables(
     )
 
 
-def _plan(shapes: tuple[ScaledShape, ...]) -> _Plan:
+def _meeting(scaled: ScaledProblem) -> IntArray:
+    """Return which polygons keep two shapes apart: for each pair the fixed and the moving one.
+
+    Shape (shapes, shapes, 2); -1 where nothing keeps them apart.
+    """
+    kinds, items, every = scaled.kinds, len(scaled.kinds), len(scaled.shapes)
+    polygon = np.array([kind.polygon for kind in kinds], dtype=np.int64)
+    meeting = np.full((every, every, 2), -1, dtype=np.int64)
+    meeting[:items, :items, 0] = polygon[:, None]
+    meeting[:items, :items, 1] = polygon[None, :]
+    for k, (own, obstacle) in enumerate(
+        zip(scaled.obstacles, scaled.problem.obstacles, strict=True)
+    ):
+        for s, kind in enumerate(kinds):
+            if k in kind.bound:
+                other = kind.inner if obstacle.inner else kind.polygon
+                meeting[items + k, s] = own, other
+                meeting[s, items + k] = other, own
+    return meeting
+
+
+def _plan(shapes: tuple[ScaledShape, ...], meeting: IntArray) -> _Plan:
     """Choose pairs so that each no-fit polygon is worked out only once.
 
     nfp(s, t) = -nfp(t, s), and turning or reflecting both shapes does the same to nfp(t, s).
@@ -99,17 +135,19 @@ def _plan(shapes: tuple[ScaledShape, ...]) -> _Plan:
     polygon = np.full((n, n), -1, dtype=np.int64)
     sign = np.ones((n, n, 2))
     images = _images(shapes)
+    wanted = np.zeros((n, n), dtype=np.bool_)
+    kept_apart = meeting[meeting[..., 0] >= 0]
+    wanted[kept_apart[:, 0], kept_apart[:, 1]] = True
     pairs: list[tuple[int, int]] = []
-    for t in range(n):
-        for s in range(n):
-            if polygon[t, s] >= 0:
-                continue
-            for (x, y), image in zip(_TURNS, images, strict=True):
-                for fixed, moving, factor in ((image[t], image[s], 1), (image[s], image[t], -1)):
-                    if fixed >= 0 and moving >= 0 and polygon[fixed, moving] < 0:
-                        polygon[fixed, moving] = len(pairs)
-                        sign[fixed, moving] = factor * x, factor * y
-            pairs.append((t, s))
+    for t, s in np.argwhere(wanted).tolist():
+        if polygon[t, s] >= 0:
+            continue
+        for (x, y), image in zip(_TURNS, images, strict=True):
+            for fixed, moving, factor in ((image[t], image[s], 1), (image[s], image[t], -1)):
+                if fixed >= 0 and moving >= 0 and polygon[fixed, moving] < 0:
+                    polygon[fixed, moving] = len(pairs)
+                    sign[fixed, moving] = factor * x, factor * y
+        pairs.append((t, s))
     return _Plan(pairs, polygon, sign)
 
 
@@ -128,16 +166,18 @@ def _key(rings: tuple[IntArray, ...], turn: tuple[int, int]) -> bytes:
     return b"|".join([rolled[0].tobytes(), *sorted(r.tobytes() for r in rolled[1:])])
 
 
-def _pair_rows(plan: _Plan, grids: Grids) -> FloatArray:
-    """Gather what is asked of every ordered pair on one row each."""
-    n = len(plan.polygon)
-    pair = np.empty((n, n, 8))
-    box = grids.box[plan.polygon]
+def _pair_rows(plan: _Plan, meeting: IntArray, grids: Grids) -> FloatArray:
+    """Gather what is asked of every ordered pair of shapes on one row each."""
+    fixed, moving = meeting[..., 0], meeting[..., 1]
+    polygon, sign = plan.polygon[fixed, moving], plan.sign[fixed, moving]
+    pair = np.empty((*polygon.shape, 8))
+    box = grids.box[polygon]
     cells_per_unit = GRID / np.maximum(box[..., 2:] - box[..., :2], 1.0)
-    negated = plan.sign < 0
+    negated = sign < 0
     pair[..., 0:2] = np.where(negated, -box[..., 2:], box[..., :2])
     pair[..., 2:4] = np.where(negated, -box[..., :2], box[..., 2:])
-    pair[..., 4:6] = plan.sign * cells_per_unit
-    pair[..., 6] = plan.polygon * (GRID * GRID)
-    pair[..., 7] = grids.first_edge[plan.polygon]
+    pair[..., 4:6] = sign * cells_per_unit
+    pair[..., 6] = polygon * (GRID * GRID)
+    pair[..., 7] = grids.first_edge[polygon]
+    pair[fixed < 0] = (np.inf, np.inf, -np.inf, -np.inf, 1.0, 1.0, 0.0, 0.0)
     return pair

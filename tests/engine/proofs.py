@@ -12,6 +12,7 @@ from nesting.engine.prepare import prepare
 from nesting.engine.prove import Prover
 from nesting.engine.scaled import scale_problem
 from nesting.engine.search import Search
+from nesting.engine.tables import build_tables
 from nesting.model.problem import Position
 from nesting.model.stop import Stop
 
@@ -26,8 +27,8 @@ class Parts:
             start=time.monotonic(), on_event=None, interrupted=interrupted,
         )  # fmt: skip
         ready = prepare(self.scaled, self.board, start=start)
-        self.tables, self.parts = ready or (None, flatten_parts(self.scaled))
-        self.offers = Offers(CertainOverlap(self.scaled), self.parts, self.board)
+        self.tables, self.parts = ready or (build_tables(self.scaled), flatten_parts(self.scaled))
+        self.offers = Offers(CertainOverlap(self.scaled), self.tables, self.parts, self.board)
 
     @property
     def length(self):
@@ -38,7 +39,7 @@ class Parts:
 def proven(problem, stop=None, start=None, interrupted=None, seed=0):
     """Run the exact solver alone, without any bound; return the parts."""
     parts = Parts(problem, stop or Stop(seconds=120), start, interrupted)
-    Prover(parts.scaled, parts.parts, parts.board, seed).run()
+    Prover(parts.scaled, parts.tables, parts.parts, parts.board, seed).run()
     return parts
 
 

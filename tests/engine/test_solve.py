@@ -168,9 +168,9 @@ def test_goes_on_from_a_given_layout():
         solve(problem, stop=Stop(iterations=1), start=start[:1])
     with pytest.raises(ValueError, match="may not take"):
         solve(gores(turned=False), stop=Stop(iterations=1), start=[Position(3, 0, 0)] * 2)
-    with pytest.raises(ValueError, match="overlap or leave"):
+    with pytest.raises(ValueError, match="overlap or lie"):
         solve(problem, stop=Stop(iterations=1), start=[Position(0, 0, 0)] * 2)
-    with pytest.raises(ValueError, match="overlap or leave"):
+    with pytest.raises(ValueError, match="may not lie there"):
         solve(problem, stop=Stop(iterations=1), start=[start[0], Position(1, 80, 60)])
 
 

@@ -1,0 +1,134 @@
+"""Walk one piece downhill: from a place to one near it where it overlaps less."""
+
+from __future__ import annotations
+
+from ..geometry.compiled import kernel
+from ..geometry.rings import FloatArray
+from .columns import column_range
+from .kernels import WordArray, cost_at, pair_depth, uniform
+from .places import place_near
+from .state import Lay
+from .tables import PairTables
+
+
+@kernel
+def _pushed(
+    tables: PairTables,
+    lay: Lay,
+    pull: FloatArray,
+    count: int,
+    s: int,
+    x: float,
+    y: float,
+) -> tuple[float, float, float, float, float]:
+    """Return the cost at a place, the way out of its worst overlap, and the sum of ways out."""
+    total = 0.0
+    most = 0.0
+    wx = 0.0
+    wy = 0.0
+    sx = 0.0
+    sy = 0.0
+    for h in range(count):
+        j = lay.near[h]
+        d, ux, uy = pair_depth(tables, lay.shape[j], s, x - lay.x[j], y - lay.y[j])
+        if d > 0.0:
+            c = pull[j] * d
+            total += c
+            sx += ux
+            sy += uy
+            if c > most:
+                most = c
+                wx = ux
+                wy = uy
+    return total, wx, wy, sx, sy
+
+
+@kernel
+def _gather(tables: PairTables, lay: Lay, s: int, x: float, y: float, reach: float) -> int:
+    """List in ``near`` the items that shape s can touch within ``reach`` of (x, y)."""
+    count = 0
+    by_index = lay.columns.by_index
+    first, stop = column_range(lay.columns.start, lay.columns.span, x, tables.half[s, 0] + reach)
+    for h in range(first, stop):
+        j = by_index[h]
+        t = lay.shape[j]
+        dx, dy = x - lay.x[j], y - lay.y[j]
+        if (
+            dx > tables.pair[t, s, 0] - reach
+            and dx < tables.pair[t, s, 2] + reach
+            and dy > tables.pair[t, s, 1] - reach
+            and dy < tables.pair[t, s, 3] + reach
+        ):
+            lay.near[count] = j
+            count += 1
+    return count
+
+
+@kernel
+def descend(
+    tables: PairTables,
+    lay: Lay,
+    pull: FloatArray,
+    s: int,
+    place: FloatArray,
+    ground: FloatArray,
+    start: float,
+    finest: float,
+    rng: WordArray,
+) -> None:
+    """Walk ``place`` = (cost, x, y) downhill until steps get finer than ``finest``.
+
+    First along the ways out of the overlaps themselves, which end exactly at a touch, then by
+    steps along random axes and diagonals that grow on success and halve on failure. All places
+    are on ``ground`` (``find_ground``); along an axis of a lattice every step is at least one of
+    the lattice's.
+    """
+    step = start
+    # How far beyond a step of any length the nearest place of a lattice can be.
+    far = 2.0 * (ground[6] + ground[7])
+    reach = 3.0 * step + far
+    x, y, cost = place[1], place[2], place[0]
+    ax, ay = x, y
+    count = _gather(tables, lay, s, x, y, reach)
+    pushing = True
+    while cost > 0.0 and step > finest:
+        if abs(x - ax) > reach - step - far or abs(y - ay) > reach - step - far:
+            reach = 3.0 * step + far
+            ax, ay = x, y
+            count = _gather(tables, lay, s, x, y, reach)
+        if pushing:
+            _c, wx, wy, sx, sy = _pushed(tables, lay, pull, count, s, x, y)
+            pushing = False
+            for attempt in range(2):
+                vx, vy = (sx, sy) if attempt == 0 else (wx, wy)
+                if attempt == 1 and vx == sx and vy == sy:
+                    break
+                nx, ny = place_near(ground, x + vx, y + vy)
+                if abs(nx - ax) > reach or abs(ny - ay) > reach:
+                    reach = max(abs(nx - ax), abs(ny - ay)) + step
+                    count = _gather(tables, lay, s, ax, ay, reach)
+                c = cost_at(
+                    tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost
+                )
+                if c < cost:
+                    # A push that gains little is left to the steps.
+                    pushing = c < 0.9 * cost
+                    cost, x, y = c, nx, ny
+                    break
+            continue
+        r = int(uniform(rng) * 8.0)
+        vx = 1.0 if r in (0, 4, 5) else (-1.0 if r in (1, 6, 7) else 0.0)
+        vy = 1.0 if r in (2, 4, 6) else (-1.0 if r in (3, 5, 7) else 0.0)
+        vx, vy = vx * max(step, ground[6]), vy * max(step, ground[7])
+        for sign in (1.0, -1.0):
+            nx, ny = place_near(ground, x + sign * vx, y + sign * vy)
+            c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
+            if c < cost:
+                break
+        if c < cost:
+            pushing = c < 0.9 * cost
+            cost, x, y = c, nx, ny
+            step *= 1.1
+        else:
+            step *= 0.5
+    place[0], place[1], place[2] = cost, x, y
