@@ -14,6 +14,7 @@ from ..model.layout import (
     Hand,
     Joining,
     LaidFlaw,
+    LaidRepeat,
     Lay,
     Layout,
     LayStatus,
@@ -105,6 +106,16 @@ class _Flaw(_Part):
         return LaidFlaw(as_points(self.outline), self.kind, self.hide)
 
 
+class _Repeat(_Part):
+    along: Length
+    across: Length
+    drop: Literal["none", "half"] = "none"
+    offset: XY = (0.0, 0.0)
+
+    def model(self) -> LaidRepeat:
+        return LaidRepeat(self.along, self.across, self.drop, self.offset)
+
+
 class _Lay(_Part):
     cloth: str
     panel: int | None = None
@@ -123,6 +134,7 @@ class _Lay(_Part):
     cloth_width: float | None = None
     selvage: Length = 0.0
     nap: Literal["none", "one-way"] = "none"
+    repeat: _Repeat | None = None
     flaws: list[_Flaw] = []
     without: dict[str, Length] = {}
     remarks: list[str] = []
@@ -146,6 +158,7 @@ class _Lay(_Part):
             fold=self.fold,
             layers=self.layers,
             reason=self.reason,
+            repeat=None if self.repeat is None else self.repeat.model(),
             flaws=tuple(flaw.model() for flaw in self.flaws),
             panel_name=self.panel_name,
             panel_outline=None if self.panel_outline is None else as_points(self.panel_outline),

@@ -142,6 +142,11 @@ def _refuse_choice(piece: PlanPiece, item: Item) -> None:
             "placing a piece on the design of one of several cloths",
             f"name one cloth, such as cloth = {piece.cloth!r}",
         )
+    if piece.piecing is not None:
+        raise item.not_built(
+            "placing a piece on the design that may be made of parts",
+            "leave out its piecing, or draw the parts as pieces of their own",
+        )
 
 
 def _with_motif(table: MotifTable, piece: PlanPiece, cloth: Cloth, item: Item) -> PlanPiece:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..atomic import write_atomic
-from ..model.layout import Buy, Joining, LaidFlaw, Lay, Layout, Placement
+from ..model.layout import Buy, Joining, LaidFlaw, LaidRepeat, Lay, Layout, Placement
 from ..model.pattern import Notch
 
 SCHEMA: Final = "yardage-layout/1"
@@ -91,6 +91,7 @@ def _lay(lay: Lay) -> dict[str, Any]:
         "reason": lay.reason,
         "proven_minimum": lay.proven_minimum,
         "utilisation": lay.utilisation,
+        "repeat": None if lay.repeat is None else _repeat(lay.repeat),
         "flaws": [_flaw(flaw) for flaw in lay.flaws],
         "without": dict(lay.without),
         "remarks": list(lay.remarks),
@@ -106,6 +107,15 @@ def _buy(buy: Buy) -> dict[str, Any]:
         "text": buy.text,
         "cost": buy.cost,
         "made_of": dict(buy.made_of),
+    }
+
+
+def _repeat(repeat: LaidRepeat) -> dict[str, Any]:
+    return {
+        "along": repeat.along,
+        "across": repeat.across,
+        "drop": repeat.drop,
+        "offset": _point(repeat.offset),
     }
 
 

@@ -47,7 +47,7 @@ class Design:
 
     def __init__(self, plan: Plan, cloth: Cloth, pieces: Mapping[str, TruePiece]) -> None:
         self.plan, self.cloth, self._pieces = plan, cloth, pieces
-        self._matches = matches_on(plan, cloth)
+        self._matches = matches_on(plan, cloth) if cloth.repeat is not None else ()
         self._matched = {name for match in self._matches for name, _ in match.points}
         self._edges = {
             piece.name: BorderEdge(piece, piece.border)
@@ -140,8 +140,10 @@ class Design:
     def _axes(self, axis: Axis) -> tuple[Axis, ...]:
         """Return the axes a rule is settled on: a straight repeat is settled axis by axis."""
         repeat = self.cloth.repeat
-        dropped = repeat is not None and repeat.drop == "half"
-        return AXES if axis == "both" and not dropped else (axis,)
+        if repeat is None or (axis == "both" and repeat.drop == "half"):
+            return () if repeat is None else (axis,)
+        steps = {"along": repeat.along, "across": repeat.across}
+        return tuple(name for name in _both(axis) if steps[name])
 
     def _reasons(self, piece: PlanPiece, axis: Axis) -> Iterator[tuple[str, int, Point, str]]:
         """Yield point, place, the place's own step and words for what holds a piece on an axis."""

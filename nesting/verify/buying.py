@@ -20,13 +20,18 @@ _SHARE = 1e-6
 _COARSEST_TEXT = 0.9144 * 1000.0 / 8  # an eighth of a yard: the coarsest step a length is told in
 
 
-def check_cloth(lay: Lay, cloth: Cloth, regions: Sequence[Polygon]) -> Iterator[Finding]:
-    """Yield what is wrong with the figures of one lay; ``regions`` is what its pieces cover."""
+def check_cloth(
+    lay: Lay, cloth: Cloth, regions: Sequence[Polygon], motif_start: float = 0.0
+) -> Iterator[Finding]:
+    """Yield what is wrong with the figures of one lay.
+
+    ``regions`` is what its pieces cover, ``motif_start`` what starting on the design may cost.
+    """
     for kind, text in (
         *_supported(lay),
         *_cloth(lay, cloth),
         *_extent(lay, regions),
-        *_bought(lay, cloth),
+        *_bought(lay, cloth, motif_start),
     ):
         yield Finding(kind, text, lay.cloth)
 
@@ -75,7 +80,7 @@ def _extent(lay: Lay, regions: Sequence[Polygon]) -> Iterator[tuple[Kind, str]]:
         )
 
 
-def _bought(lay: Lay, cloth: Cloth) -> Iterator[tuple[Kind, str]]:
+def _bought(lay: Lay, cloth: Cloth, motif_start: float) -> Iterator[tuple[Kind, str]]:
     buy, parts = lay.buy, dict(lay.buy.made_of)
     if tuple(parts) != _PARTS:
         yield (
@@ -83,12 +88,13 @@ def _bought(lay: Lay, cloth: Cloth) -> Iterator[tuple[Kind, str]]:
             f"its parts are {', '.join(parts) or 'none'}; they must be {', '.join(_PARTS)}",
         )
         return
-    need = (lay.length + cloth.end_trim) / (1.0 - cloth.shrink_along)
+    kept = lay.length + cloth.end_trim + motif_start
+    need = kept / (1.0 - cloth.shrink_along)
     wanted = {
         "lay": lay.length,
         "end_trim": cloth.end_trim,
-        "shrinkage": need - lay.length - cloth.end_trim,
-        "motif_start": 0.0,
+        "shrinkage": need - kept,
+        "motif_start": motif_start,
     }
     for name, true in wanted.items():
         if not abs(parts[name] - true) <= LENGTH_REPORT:

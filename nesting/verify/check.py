@@ -15,8 +15,10 @@ from ..model.plan import Cloth, Plan, PlanPiece
 from ..model.problem import PlacementProblem, Position
 from ..tolerances import EDGE_SLACK, OVERLAP_DEPTH
 from .apart import overlaps, too_near
+from .border import check_border
 from .buying import check_cloth
 from .congruence import ring_polygon
+from .design import check_design, start_on_design
 from .findings import Finding
 from .flaws import check_flaws
 from .leftover import check_leftover
@@ -31,9 +33,10 @@ def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
     Every placed outline is worked out afresh from the plan's pattern pieces, by another way than
     the one that made the layout, and must be congruent to the outline in the layout with the hand
     and direction it declares. Grain, nap, counts, cloth, width, overlap, gap, marks, length,
-    yardage and cost are checked against the plan; no piece may cover a flaw, or
-    enter what is said to be left over. A lay that "does not fit" may leave pieces out and be
-    longer than the cloth owned, but must give its reason; all else holds for it too.
+    yardage and cost are checked against the plan, and so is where the design lets each piece
+    lie; no piece may cover a flaw, or enter what is said to be left over. A lay that "does not
+    fit" may leave pieces out and be longer than the cloth owned, but must give its reason; all
+    else holds for it too.
 
     Tolerances are those of :mod:`nesting.tolerances`; all lengths in millimetres.
     """
@@ -45,6 +48,7 @@ def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
             findings.append(Finding("cloth", "the plan has no such cloth", lay.cloth))
             continue
         findings += _check_lay(lay, cloths[lay.cloth], pieces, true)
+        findings += check_design(lay, cloths[lay.cloth], pieces, plan.matches)
     findings += _counts(replace(plan, pieces=tuple(pieces.values())), layout)
     return tuple(findings)
 
@@ -105,8 +109,9 @@ def _check_lay(
             yield Finding("cloth", text, lay.cloth, placement.piece, placement.copy)
         else:
             yield from check_placement(placement, lay, cloth, piece, true[piece.name])
+            yield from check_border(placement, lay, piece, true[piece.name])
     yield from _spacing(lay, cloth, regions, names)
-    yield from check_cloth(lay, cloth, regions)
+    yield from check_cloth(lay, cloth, regions, start_on_design(cloth, pieces))
     yield from check_flaws(lay, cloth.flaws)
     yield from check_leftover(lay, regions, names)
 

@@ -22,6 +22,7 @@ Kind = Literal[
     "share",
     "bound",
     "leftover",
+    "design",
     "join",
     "unsupported",
 ]

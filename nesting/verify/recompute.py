@@ -148,7 +148,7 @@ def _completed(
     """Return the whole of which a half is drawn, with the stretches of both sides."""
 
     def reflect(shape: Geometry) -> Geometry:
-        return _reflected(shape, mirror)
+        return reflected(shape, mirror)
 
     (x0, y0), (x1, y1) = mirror
     axis = math.degrees(math.atan2(y1 - y0, x1 - x0))
@@ -171,7 +171,7 @@ def _completed(
     return whole, stretches + mirrored
 
 
-def _reflected(shape: Geometry, mirror: tuple[Point, Point]) -> Geometry:
+def reflected(shape: Geometry, mirror: tuple[Point, Point]) -> Geometry:
     """Return the shape on the other side of the mirror line.
 
     Points drawn within ``JOIN_ENDS`` of the line belong to it and stay where they are.
