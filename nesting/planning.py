@@ -9,7 +9,7 @@ from importlib.metadata import PackageNotFoundError, version
 
 from .engine.bounds import proven_minimum
 from .engine.solve import solve
-from .errors import CheckRefusedError, NotBuiltError
+from .errors import CheckRefusedError
 from .joining import join_pieces
 from .model.events import Progress
 from .model.layout import Lay, Layout, SolverRun
@@ -74,14 +74,6 @@ def lay_plan(
     joined = join_pieces(plan, run.measure)
     asked, plan = plan, joined.plan
     jobs = [compile_lay(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
-    for job in jobs:
-        if not job.problem.is_free:
-            raise NotBuiltError(
-                "keeping clear of flaws, and placing pieces on a design, is not built yet",
-                remedy="leave these out, or give the length of cloth free of flaws",
-                file=plan.path,
-                item=f"cloth {job.cloth.name!r}",
-            )
     lays, results = [], []
     for k, job in enumerate(jobs):
         result = run.solve(job, jobs[k:])

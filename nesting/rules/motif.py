@@ -9,6 +9,7 @@ from typing import Final
 from ..geometry.rings import Point
 from ..model.layout import LaidRepeat, Placement
 from ..model.plan import Axis, Cloth, Match, Motif, Plan, Repeat
+from ..tolerances import SAME_POINT
 
 AXES: Final[tuple[Axis, Axis]] = ("along", "across")
 
@@ -101,14 +102,19 @@ def laid_repeat(plan: Plan, cloth: Cloth, placements: Sequence[Placement]) -> La
     x, y = _undropped(repeat, *_places(plan, cloth, placements))
     tall = repeat.across * (2.0 if repeat.drop == "half" else 1.0)
     known_x, known_y = repeat.offset
-    found_x = x % repeat.along if repeat.along else 0.0
-    found_y = y % tall if tall else 0.0
+    found_x, found_y = _within(x, repeat.along), _within(y, tall)
     return LaidRepeat(
         repeat.along,
         repeat.across,
         repeat.drop,
         (found_x if known_x is None else known_x, found_y if known_y is None else known_y),
     )
+
+
+def _within(place: float, step: float) -> float:
+    """Return a place counted from the last whole step; 0 for a whole step but for float noise."""
+    rest = place % step if step else 0.0
+    return 0.0 if step - rest < SAME_POINT else rest
 
 
 def _places(
