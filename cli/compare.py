@@ -3,74 +3,159 @@
 from __future__ import annotations
 
 import json
+from contextlib import nullcontext
+from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from .console import print_table, say
+from .compare_results import csv_files, results, write_all
+from .console import say, table_text
 from .failures import INTERRUPTED
 from .interrupt import graceful_stop
 from .options import PROCESSORS, Json, PlanFile, Quiet, Seconds, Seed, Units, Workers
+from .results import check_writable
 
 if TYPE_CHECKING:
-    from nesting.model.comparison import ComparedRow, Comparison
+    from nesting.model.comparison import ComparedRow
+    from nesting.report.comparison_report import ComparisonReport
 
 _SECONDS = 60.0
-_RIGHT = ("width", "usable", "lay", "end trim", "shrinkage", "motif start", "price", "cost")
+_DOES_NOT_FIT = 3
+
+Widths = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--width",
+        metavar="W",
+        help="A further width for every cloth still to be bought, such as '140 cm'; give it "
+        "several times.",
+        show_default=False,
+    ),
+]
+Budget = Annotated[
+    float | None,
+    typer.Option(
+        "--budget",
+        metavar="AMOUNT",
+        min=0.0,
+        help="What the whole dress may cost.",
+        show_default="the plan's",
+    ),
+]
+Folder = Annotated[
+    Path | None,
+    typer.Option(
+        "--out",
+        metavar="DIR",
+        file_okay=False,
+        help="Folder for tables and plots.",
+        show_default="yardage-<plan name>-compared in the current folder",
+    ),
+]
+Csv = Annotated[
+    Path | None,
+    typer.Option(
+        "--csv",
+        metavar="FILE",
+        dir_okay=False,
+        help="Write the candidates as CSV, and the other tables beside it.",
+        show_default=False,
+    ),
+]
+Cluster = Annotated[
+    str | None,
+    typer.Option(
+        "--cluster",
+        metavar="ADDRESS",
+        help="Solve on a Dask cluster, such as tcp://10.0.0.5:8786.",
+        show_default=False,
+    ),
+]
 
 
 def compare(
     plan: PlanFile,
     *,
-    width: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--width",
-            metavar="W",
-            help="A further width for every cloth still to be bought, such as '140 cm'; "
-            "give it several times.",
-            show_default=False,
-        ),
-    ] = None,
+    width: Widths = None,
+    budget: Budget = None,
     seconds: Seconds = _SECONDS,
     seed: Seed = 0,
     workers: Workers = PROCESSORS,
+    out: Folder = None,
+    csv: Csv = None,
+    cluster: Cluster = None,
     units: Units = None,
     as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
-    """Compare cloths and widths before paying.
+    """Compare cloths and widths, count trims and total the dress, before paying.
 
     Every layer of the garment is laid on each of its cloths, in the plan's width and in each
     --width. Rows appear as they are finished; Ctrl-C keeps those.
 
     Example: **yardage compare gown.toml --width "140 cm" --width "150 cm"**
     """
+    from nesting.comparing.cluster import on_cluster  # noqa: PLC0415 - help must not wait
     from nesting.comparing.run import compare as run_comparison  # noqa: PLC0415
     from nesting.model.stop import Stop  # noqa: PLC0415
     from nesting.readers.plan import read_plan  # noqa: PLC0415
-    from nesting.report.compare import row_to_dict  # noqa: PLC0415
-    from nesting.units import parse_length  # noqa: PLC0415
+    from nesting.report.comparison_report import comparison_report, report_to_dict  # noqa: PLC0415
 
+    folder = out if out is not None else Path(f"yardage-{plan.stem}-compared")
+    check_writable(folder)
     read = read_plan(plan, units=units)
-    widths = [parse_length(text, read.units) for text in width or ()]
+    widths = _read_widths(width or [], read.units)
     with graceful_stop(quiet=quiet) as asked:
-        comparison = run_comparison(
-            read,
-            stop=Stop(seconds=seconds),
-            widths=widths,
-            seed=seed,
-            workers=workers,
-            on_row=None if quiet else _say_row,
-            interrupted=asked,
-        )
+        there = nullcontext((None, workers)) if cluster is None else on_cluster(cluster)
+        with there as (executor, slots):
+            if not quiet:
+                say(f"comparing for about {seconds:g} s, {slots} at a time")
+            comparison = run_comparison(
+                read,
+                stop=Stop(seconds=seconds),
+                widths=widths,
+                seed=seed,
+                workers=slots,
+                executor=executor,
+                on_row=None if quiet else _say_row,
+                interrupted=asked,
+            )
+        report = comparison_report(read, comparison, budget)
+        text = _text(report)
+        written = write_all(folder, results(report, text))
+        if csv is not None:
+            write_all(csv.parent, csv_files(report, csv.name))
         interrupted = asked()
     if as_json:
-        typer.echo(json.dumps({"rows": [row_to_dict(row) for row in comparison.rows]}))
+        typer.echo(json.dumps(report_to_dict(report)))
     elif not quiet:
-        _print(comparison)
+        typer.echo(text)
+    if not quiet:
+        say(f"written to {folder}: {', '.join(written)}")
     if interrupted:
         raise typer.Exit(INTERRUPTED)
+    if report.alternatives.missing and not any(row.fits for row in comparison.rows):
+        raise typer.Exit(_DOES_NOT_FIT)
+
+
+def _read_widths(texts: list[str], units: str) -> list[float]:
+    from nesting.errors import InputError  # noqa: PLC0415 - loaded already
+    from nesting.tolerances import LARGEST_PIECE  # noqa: PLC0415
+    from nesting.units import parse_length  # noqa: PLC0415
+
+    widths = []
+    for text in texts:
+        try:
+            width = parse_length(text, units)
+        except InputError as error:
+            raise InputError(error.problem, remedy=error.remedy, item="--width") from None
+        if not 0 < width <= LARGEST_PIECE:
+            raise InputError(
+                f"{text!r} is no width of cloth", remedy="write --width '140 cm'", item="--width"
+            )
+        widths.append(width)
+    return widths
 
 
 def _say_row(row: ComparedRow) -> None:
@@ -78,22 +163,21 @@ def _say_row(row: ComparedRow) -> None:
     from nesting.report.money import amount_text  # noqa: PLC0415
 
     if row.fits:
-        told = f"buy {buy_text(row.buy_length)}, cost {amount_text(row.cost, row.currency)}"
+        told = f"buy {buy_text(row.buy_length, row.price_per)}, cost {amount_text(row.cost, row.currency)}"
     else:
         told = f"does not fit: {row.reason}"
     say(f"{row.cloth}, {row.width / 10:g} cm wide: {told}")
 
 
-def _print(comparison: Comparison) -> None:
-    from nesting.report.compare import (  # noqa: PLC0415 - loaded already
-        BUYING_COLUMNS,
-        JUDGING_COLUMNS,
-        buying_rows,
-        judging_rows,
-    )
+def _text(report: ComparisonReport) -> str:
+    """Return the whole report in words."""
+    from nesting.report.comparison_report import report_tables  # noqa: PLC0415 - loaded already
 
-    typer.echo(comparison.title)
-    for layer in comparison.layers:
-        typer.echo(f"\n{layer}")
-        print_table(BUYING_COLUMNS, buying_rows(comparison, layer), right=_RIGHT)
-        print_table(JUDGING_COLUMNS, judging_rows(comparison, layer), right=("width", "joins"))
+    comparison = report.comparison
+    blocks = [f"{comparison.title}\n{'=' * len(comparison.title)}"]
+    for table in report_tables(report):
+        shown = table_text(table.columns, table.rows, right=table.right) if table.rows else ""
+        blocks.append("\n".join(text for text in (table.heading, shown, table.remark) if text))
+    if comparison.unfinished:
+        blocks.append(f"Not finished: {'; '.join(comparison.unfinished)}")
+    return "\n\n".join(blocks) + "\n"

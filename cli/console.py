@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 
 _SECONDS_BETWEEN_LINES = 5.0
 _WIDE = 160
+_WIDEST = 400
 
 
 def say_error(text: str) -> None:
@@ -46,6 +47,27 @@ def print_table(
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
     Console(width=None if sys.stdout.isatty() else _WIDE, highlight=False).print(table)
+
+
+def table_text(
+    columns: Sequence[str], rows: Iterable[Sequence[str]], *, right: Container[str] = ()
+) -> str:
+    """Return a table as text, as wide as it needs to be, without blank lines around it."""
+    from io import StringIO  # noqa: PLC0415
+
+    from rich import box  # noqa: PLC0415 - slow to import, and help must not wait for it
+    from rich.console import Console  # noqa: PLC0415
+    from rich.table import Table  # noqa: PLC0415
+    from rich.text import Text  # noqa: PLC0415
+
+    table = Table(box=box.ASCII2 if _plain() else box.SIMPLE_HEAD, pad_edge=False)
+    for column in columns:
+        table.add_column(column, justify="right" if column in right else "left", no_wrap=True)
+    for row in rows:
+        table.add_row(*(Text(cell) for cell in row))
+    stream = StringIO()
+    Console(file=stream, width=_WIDEST, highlight=False).print(table)
+    return "\n".join(line.rstrip() for line in stream.getvalue().splitlines() if line.strip())
 
 
 def _plain() -> bool:

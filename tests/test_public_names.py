@@ -84,7 +84,7 @@ def test_the_map_names_every_module():
     assert sorted(named) == sorted(modules | {"nesting/__init__.py"})
 
 
-@pytest.mark.parametrize("group", ["dependencies", "test", "dev"])
+@pytest.mark.parametrize("group", ["dependencies", "cluster", "test", "dev"])
 def test_every_dependency_is_explained(group):
     """Each requirement of the project stands in the table with its lower bound."""
     project = tomllib.loads((DEVELOPERS.parent / "pyproject.toml").read_text("utf-8"))["project"]

@@ -20,7 +20,7 @@ from .candidates import Candidate
 NARROWER = 20.0
 """How much narrower, in mm, cloth may turn out than its label says."""
 
-_MAIN = 0.6  # share of the time for the candidate itself; what is left is for the other two
+_MAIN = 0.4  # share of the time for the candidate itself; what is left is for the other two
 _LEAST_SECONDS = 0.2
 _OVERHEAD = 0.4  # seconds of a run that its time limit does not count: tables, check, leftover
 
@@ -56,6 +56,9 @@ def compare_one(candidate: Candidate, stop: Stop, seed: int) -> ComparedRow:
     if cloth.nap == "none" and across.buy_length is not None and run.shorter(across, main):
         # A layout with every top the same way is also one where pieces may be turned.
         main = replace(run.last, early=main.early)
+    if case == "turned" and across.length is not None and across.length > main.length:
+        # What lies one way is also a layout of pieces that may be turned.
+        across = WhatIf(case, main.length, main.buy_length, main.cost(cloth))
     narrow = replace(cloth, width=cloth.width - NARROWER)
     narrower = None if cloth.panels else run.what_if("narrower", plan, narrow, 1.0)
     return _row(candidate, main, across, narrower, run.seconds)
@@ -184,6 +187,7 @@ def _bare(candidate: Candidate, seconds: float) -> ComparedRow:
         nap=cloth.nap,
         price=cloth.price,
         price_per=cloth.price_per,
+        step=cloth.step,
         currency=cloth.currency,
         repeat_along=0.0 if cloth.repeat is None else cloth.repeat.along,
         seconds=seconds,

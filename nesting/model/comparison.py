@@ -68,6 +68,7 @@ class ComparedRow:
     buy_length: float = 0.0
     price: float | None = None
     price_per: str = "m"
+    step: float = 0.0
     cost: Decimal | None = None
     currency: str = ""
     used: float = 0.0

@@ -47,9 +47,14 @@ def cheapest(rows: tuple[ComparedRow, ...]) -> ComparedRow | None:
     return min(priced, key=lambda row: row.cost or Decimal(0), default=None)
 
 
-def buy_text(length: float) -> str:
-    """Write a length to buy in metres and in yards with fractions: ``3.10 m (3 1/2 yd)``."""
-    return f"{metres_text(length)} ({yards_text(length)})"
+def buy_text(length: float, per: str = "m") -> str:
+    """Write a length to buy in metres and in yards with fractions, the shop's own unit first.
+
+    >>> buy_text(3100.0)
+    '3.10 m (3 1/2 yd)'
+    """
+    metres, yards = metres_text(length), yards_text(length)
+    return f"{yards} ({metres})" if per == "yd" else f"{metres} ({yards})"
 
 
 def price_text(row: ComparedRow) -> str:
@@ -67,7 +72,7 @@ def _buying(row: ComparedRow, best: ComparedRow | None, units: str) -> tuple[str
         return row.cloth, width, usable, *[""] * 5, price_text(row), "", _remark(row, best)
     parts = [length_text(row.made_of[name], units) for name in ("lay", "end_trim", "shrinkage")]
     start = length_text(row.made_of["motif_start"], units)
-    bought, cost = buy_text(row.buy_length), amount_text(row.cost, row.currency)
+    bought, cost = buy_text(row.buy_length, row.price_per), amount_text(row.cost, row.currency)
     return (
         row.cloth, width, usable, *parts, start, bought, price_text(row), cost if row.fits else "",
         _remark(row, best),
@@ -138,7 +143,7 @@ def row_to_dict(row: ComparedRow) -> dict[str, Any]:
         "length": row.length,
         "made_of": dict(row.made_of),
         "buy_length": row.buy_length,
-        "buy_text": buy_text(row.buy_length) if row.length else "",
+        "buy_text": buy_text(row.buy_length, row.price_per) if row.length else "",
         "price": row.price,
         "price_per": row.price_per,
         "cost": _money(row.cost),

@@ -77,7 +77,10 @@ def row_lines(rows: Sequence[ComparedRow], units: str) -> tuple[CostLine, ...]:
             part=row.layer,
             what=f"{row.cloth}, {length_text(row.width, units)} wide",
             working=f"{length_text(row.length, units)} for the pieces",
-            buy=_bought(buy_text(row.buy_length), owned=row.owned and row.price_per != "piece"),
+            buy=_bought(
+                buy_text(row.buy_length, row.price_per),
+                owned=row.owned and row.price_per != "piece",
+            ),
             price=_price(row.price, row.price_per, owned=row.owned),
             cost=row.cost,
             currency=row.currency,
@@ -138,7 +141,9 @@ def _lay_line(lay: Lay, cloth: Cloth, units: str, *, again: bool) -> CostLine:
         part="cloth",
         what=f"{cloth.name}{panel}, {length_text(cloth.width, units)} wide",
         working=f"{length_text(lay.length, units)} for the pieces",
-        buy=_bought(buy_text(lay.buy.length), owned=owned and cloth.price_per != "piece"),
+        buy=_bought(
+            buy_text(lay.buy.length, cloth.price_per), owned=owned and cloth.price_per != "piece"
+        ),
         price=_price(cloth.price, cloth.price_per, owned=owned),
         cost=Decimal(0) if again and cloth.price_per == "piece" else cost,
         currency=cloth.currency,
@@ -160,7 +165,7 @@ def _price(price: float | None, per: str, *, owned: bool) -> str:
 def _trim_line(plan: Plan, trim: Trim) -> CostLine:
     need = trim_need(plan, trim)
     if trim.measured:
-        working, buy = _measured(trim, need, plan.units), buy_text(need.buy)
+        working, buy = _measured(trim, need, plan.units), buy_text(need.buy, trim.per)
         cost = None if trim.price is None else cost_of_length(need.buy, trim.price, trim.per)
     else:
         packs = ceil(need.pieces / trim.pack)

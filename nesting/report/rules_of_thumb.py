@@ -13,12 +13,12 @@ from typing import Any, Final
 from ..model.comparison import ComparedRow, Comparison
 from ..units import MM_PER, length_text, metres_text, yards_text
 
-COLUMNS: Final = ("cloth", "width", "worked out", "rule of thumb", "it says", "that is", "source")
+COLUMNS: Final = ("cloth", "width", "worked out", "rule of thumb", "it says", "that is")
 """Columns of :func:`rule_rows`."""
 
-CHART_SOURCE: Final = "fabric width conversion chart, as reprinted in household sewing books"
-NAP_SOURCE: Final = "note to the fabric width conversion chart"
-REPEAT_SOURCE: Final = "drapery arithmetic"
+CHART_SOURCE: Final = "fabric width conversion chart, read in three reprints"
+NAP_SOURCE: Final = "the note under that chart: 1/4 yd more for one-way cloth"
+REPEAT_SOURCE: Final = "drapery arithmetic: whole repeats, and one to start"
 
 CHART_WIDTHS: Final = (
     (35.0, 36.0), (39.0, 39.0), (41.0, 41.0), (44.0, 45.0), (50.0, 50.0), (52.0, 54.0),
@@ -125,10 +125,14 @@ def rule_rows(rules: tuple[RuleOfThumb, ...], units: str) -> list[tuple[str, ...
     """Return the rules in words, under ``COLUMNS``."""
     return [
         (rule.cloth, length_text(rule.width, units), _both(rule.computed), rule.rule,
-         "nothing: off the chart" if rule.says is None else _both(rule.says), _off(rule),
-         rule.source)
+         "nothing: off the chart" if rule.says is None else _both(rule.says), _off(rule))
         for rule in rules
     ]  # fmt: skip
+
+
+def sources_text(rules: tuple[RuleOfThumb, ...]) -> str:
+    """Name the sources of the rules, each once."""
+    return f"Sources: {'; '.join(dict.fromkeys(rule.source for rule in rules))}."
 
 
 def rule_to_dict(rule: RuleOfThumb) -> dict[str, Any]:
@@ -152,7 +156,7 @@ def _rule(
 def _nap(row: ComparedRow) -> list[RuleOfThumb]:
     """Return the quarter yard for nap beside what one-way laying really takes."""
     other = row.other_way
-    if other is None or other.buy_length is None:
+    if other is None or other.buy_length is None or not (row.as_planned or row.nap == "one-way"):
         return []
     one_way, turned = row.buy_length, other.buy_length
     if other.case == "one-way":
