@@ -163,7 +163,8 @@ def _say_row(row: ComparedRow) -> None:
     from nesting.report.money import amount_text  # noqa: PLC0415
 
     if row.fits:
-        told = f"buy {buy_text(row.buy_length, row.price_per)}, cost {amount_text(row.cost, row.currency)}"
+        cost = amount_text(row.cost, row.currency)
+        told = f"buy {buy_text(row.buy_length, row.price_per)}, cost {cost}"
     else:
         told = f"does not fit: {row.reason}"
     say(f"{row.cloth}, {row.width / 10:g} cm wide: {told}")

@@ -106,9 +106,9 @@ def report_tables(report: ComparisonReport) -> list[Table]:
         tables.append(_table(f"{layer}: rules of thumb", RULE_COLUMNS, rules, said))
     totals = total_rows(found, _MOST_TOTALS)
     more = len(found.combinations) + found.left_out - len(totals)
-    said = [budget_text(found), f"{more} dearer ones are not shown." if more else ""]
+    ends = [budget_text(found), f"{more} dearer ones are not shown." if more else ""]
     heading = "The whole dress"
-    remark = " ".join(text for text in said if text)
+    remark = " ".join(text for text in ends if text)
     tables.append(_table(heading, total_columns(found), totals, remark))
     if report.sheet is not None:
         remarks = [text for line in report.sheet.lines for text in line.remarks]

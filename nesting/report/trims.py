@@ -6,14 +6,17 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 import shapely
 from shapely.ops import linemerge, substring
 
-from ..geometry.rings import FloatArray, Point
 from ..model.costing import Trim
 from ..model.plan import EdgeAllowance, Plan, PlanPiece
 from ..tolerances import JOIN_ENDS
 from ..units import round_up_to_step
+
+_Path = npt.NDArray[np.float64]
+_Point = tuple[float, float]
 
 _FAR = 80.0  # mm; a sew line farther from the cut line than this belongs to another edge
 
@@ -96,7 +99,7 @@ def edge_length(piece: PlanPiece, edge: EdgeAllowance) -> tuple[float, bool]:
     return (_along_ring(outline, edge.start, edge.end), False) if sewn is None else (sewn, True)
 
 
-def _along_ring(ring: FloatArray, start: Point, end: Point) -> float:
+def _along_ring(ring: _Path, start: _Point, end: _Point) -> float:
     """Return the length of a ring counter-clockwise from the point nearest start to end's."""
     line = shapely.LinearRing(ring)
     if not line.is_ccw:
@@ -105,7 +108,7 @@ def _along_ring(ring: FloatArray, start: Point, end: Point) -> float:
     return float((last - first) % line.length) or float(line.length)
 
 
-def _along_sew_lines(paths: tuple[FloatArray, ...], edge: EdgeAllowance) -> float | None:
+def _along_sew_lines(paths: tuple[_Path, ...], edge: EdgeAllowance) -> float | None:
     """Return the length of the sew line beside an edge; None where none is near both its ends."""
     drawn = [shapely.LineString(path) for path in paths if len(path) > 1]
     if not drawn:
@@ -121,7 +124,7 @@ def _along_sew_lines(paths: tuple[FloatArray, ...], edge: EdgeAllowance) -> floa
     return float(substring(line, line.project(start), line.project(end)).length)
 
 
-def _line_lengths(line: FloatArray, piece: PlanPiece) -> list[float]:
+def _line_lengths(line: _Path, piece: PlanPiece) -> list[float]:
     """Return the lengths of the strips along one internal line of one copy.
 
     On a half, a line that ends on the fold goes on beyond it, one along the fold is single, and
