@@ -20,13 +20,15 @@ from .rules.bound import true_problem
 from .rules.compile import CompiledLay, compile_lay
 from .rules.purchase import longest_lay
 from .rules.to_layout import lay_from
+from .train_study import study_train
 from .verify.check import check_layout
 
 ClothEvent = Callable[[str, Progress], None]
 """Called with the cloth's name and the engine's progress on it."""
 
 _LEAST_SECONDS = 0.1
-_FOR_JOINS = 0.5  # share of the effort that goes into comparing where to join
+_FOR_JOINS = 0.4  # share of the effort that goes into comparing where to join
+_FOR_TRAINS = 0.3  # share of the effort that goes into the study of trains
 _LEAST_LENGTH = 1e-3  # mm; stands for a cloth that trimming uses up
 
 
@@ -72,6 +74,9 @@ def lay_plan(
     began = time.monotonic()
     run = _Run(stop, seed, workers, on_event, interrupted)
     joined = join_pieces(plan, run.measure)
+    trains = tuple(
+        study_train(plan, piece, run.lay_briefly) for piece in plan.pieces if piece.train
+    )
     asked, plan = plan, joined.plan
     jobs = [compile_lay(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
     lays, results = [], []
@@ -83,7 +88,14 @@ def lay_plan(
     spent = time.monotonic() - began
     solver = SolverRun(seconds=spent, seed=seed, version=_version())
     layout = Layout(
-        plan.title, plan.units, tuple(lays), warnings, solver, joined.joinings, joined.remarks
+        plan.title,
+        plan.units,
+        tuple(lays),
+        warnings,
+        solver,
+        joined.joinings,
+        joined.remarks,
+        trains,
     )
     findings = check_layout(asked, layout)
     if findings:
@@ -124,16 +136,23 @@ class _Run:
         return result
 
     def measure(self, plan: Plan, cloth: Cloth, share: float) -> tuple[float, float]:
-        """Lay one cloth with a share of what is set aside for comparing joins."""
+        """Return length and proven length of one cloth, laid for comparing joins."""
+        _job, result = self._brief(plan, cloth, share * _FOR_JOINS)
+        return result.length, result.minimum
+
+    def lay_briefly(self, plan: Plan, cloth: Cloth, share: float) -> Lay:
+        """Return one cloth's lay, made for the study of a train."""
+        return lay_from(*self._brief(plan, cloth, share * _FOR_TRAINS))
+
+    def _brief(self, plan: Plan, cloth: Cloth, share: float) -> tuple[CompiledLay, Result]:
+        """Solve one cloth with a share of the whole effort."""
         if self.broken_off or (self.interrupted is not None and self.interrupted()):
             self.broken_off = True
         seconds, iterations = self.stop.seconds, self.stop.iterations
         stop = replace(
             self.stop,
-            seconds=None if seconds is None else max(share * _FOR_JOINS * seconds, _LEAST_SECONDS),
-            iterations=None
-            if iterations is None
-            else max(1, round(share * _FOR_JOINS * iterations)),
+            seconds=None if seconds is None else max(share * seconds, _LEAST_SECONDS),
+            iterations=None if iterations is None else max(1, round(share * iterations)),
         )
         job = compile_lay(plan, cloth)
         on_event = self.on_event
@@ -149,7 +168,7 @@ class _Run:
         )
         self.spent += result.seconds
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
-        return result.length, result.minimum
+        return job, result
 
     def warnings(self, jobs: list[CompiledLay], results: list[Result]) -> Iterator[str]:
         """Yield what a broken-off run left unfinished."""

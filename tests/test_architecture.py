@@ -23,6 +23,7 @@ MAY_IMPORT = {
     "nesting.planning": {"*"},
     "nesting.comparing": {"*"},
     "nesting.joining": {"nesting.model", "nesting.rules"},
+    "nesting.train_study": {"nesting.model", "nesting.rules", "nesting.joining"},
     "nesting": {"*"},
     "nesting_cli": {"*"},
     "nesting_cli.sample_pieces": {"nesting"},

@@ -12,6 +12,7 @@ from typing import Literal
 
 from ..geometry.rings import FloatArray, Point
 from .pattern import Notch
+from .train import TrainStudy
 
 LayStatus = Literal["found", "proven best", "does not fit"]
 Hand = Literal["R", "L", ""]
@@ -198,3 +199,4 @@ class Layout:
     solver: SolverRun
     joinings: tuple[Joining, ...] = ()
     remarks: tuple[str, ...] = ()
+    trains: tuple[TrainStudy, ...] = ()

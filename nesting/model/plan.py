@@ -194,7 +194,8 @@ class PlanPiece:
     ``allowance`` (mm) is added all round the outline, except on the stretches in ``edges``.
     ``points`` are in millimetres in the file's coordinates. ``tilt`` is how many degrees the
     grain may lean either way. ``cloths`` are all cloths it may be cut from, in order of
-    preference; ``cloth`` is the one chosen, at first the preferred one.
+    preference; ``cloth`` is the one chosen, at first the preferred one. ``train`` asks what the
+    piece does to the length of its cloth.
     """
 
     name: str
@@ -213,6 +214,7 @@ class PlanPiece:
     border: Border | None = None
     cloths: tuple[str, ...] = ()
     piecing: Piecing | None = None
+    train: bool = False
 
     @property
     def copies(self) -> int:

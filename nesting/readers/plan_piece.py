@@ -139,7 +139,7 @@ def read_piece(
         lambda key, at: _place(key, at, pattern, item),
         reverse=table.top == "reverse",
     )
-    return replace(piece, piecing=piecing)
+    return replace(piece, piecing=piecing, train=table.train)
 
 
 def _cloth(table: PieceTable, item: Item, cloths: Sequence[str]) -> str:

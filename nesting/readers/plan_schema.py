@@ -193,6 +193,7 @@ class PieceTable(_Table):
     motif: MotifTable | None = None
     piecing: PiecingTable | None = None
     border: BorderTable | None = None
+    train: bool = False
 
 
 class MatchTable(_Table):

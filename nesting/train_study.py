@@ -1,0 +1,210 @@
+"""A study of a train: which way of cutting it takes how much, and what the cloth's width does.
+
+Every figure is the length of a layout that was found, some of them in a fraction of a second, so
+that a longer search may still shorten it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
+from math import inf
+
+from .errors import InputError
+from .joining import divided
+from .model.layout import Lay
+from .model.plan import Cloth, Piecing, Plan, PlanPiece
+from .model.train import TrainCase, TrainStudy, WidthLength, WidthStep
+from .rules.joins import ways_to_join
+from .rules.piecing import part_names
+from .rules.true_piece import cut_piece
+
+Lay1 = Callable[[Plan, Cloth, float], Lay]
+"""Lays one cloth of a plan with a share of the effort set aside for the study."""
+
+NARROW, WIDE, BETWEEN = 400.0, 1600.0, 40.0
+"""Usable widths of the chart, mm: least, greatest, and from one to the next."""
+
+JUMP = 0.1
+"""Share of the length by which it must fall, from one width to the next, to be a jump."""
+
+SLOPE = 0.05
+"""Share of the length by which it must fall little by little to be told."""
+
+FLAT = 0.001
+"""Share of the length, from one width to the next, that ends a slope."""
+
+_WAYS = 2  # ways of joining tried at each width of the chart
+
+
+def study_train(plan: Plan, train: PlanPiece, lay: Lay1) -> TrainStudy:
+    """Return what a train does to the length of its cloth.
+
+    Parameters
+    ----------
+    plan
+        As read, no piece divided yet.
+    train
+        One of its pieces.
+    lay
+        Lays the pieces of one cloth; an ``InputError`` says that they cannot be laid.
+    """
+    cloth = next(cloth for cloth in plan.cloths if cloth.name == train.cloth)
+    widths = [NARROW + BETWEEN * k for k in range(round((WIDE - NARROW) / BETWEEN) + 1)]
+    part = 0.5 / (len(widths) * (1 + _WAYS))
+    found = [_at_width(plan, train, cloth, width, lay, part) for width in widths]
+    chart = _never_rising([point for point, _ in found])
+    sides = [side for _, side in found]
+    others = [piece for piece in plan.pieces_on(cloth.name) if piece is not train]
+    without = None
+    if others:
+        rest = replace(plan, pieces=tuple(p for p in plan.pieces if p is not train))
+        without = lay(rest, cloth, 0.1).length
+    cases = tuple(_cases(plan, train, cloth, lay))
+    steps = tuple(_steps(chart, sides, train))
+    return TrainStudy(train.name, cloth.name, cloth.usable_width, without, cases, chart, steps)
+
+
+def _cases(plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1) -> Iterable[TrainCase]:
+    whole = replace(train, piecing=None)
+
+    def case(what: str, piece: PlanPiece, on: Cloth) -> TrainCase:
+        changed = _with(plan, train, piece, on)
+        try:
+            return TrainCase(what, lay(changed, on, 0.08).length)
+        except InputError as error:
+            return TrainCase(what, None, error.problem)
+
+    yield case("whole", whole, cloth)
+    if cloth.nap == "one-way" or not train.turn:
+        free = replace(cloth, nap="none")
+        yield case("whole, turned end for end", replace(whole, turn=True), free)
+    if cloth.sides == "differ" and train.as_drawn and train.mirrored:
+        alike = replace(cloth, nap="none", sides="alike")
+        yield case(
+            "whole, turned and staggered, on cloth alike on both sides",
+            replace(whole, turn=True),
+            alike,
+        )
+    yield _joined("pieced where it saves most", plan, train, cloth, lay, at_selvage=False)
+    yield _joined("pieced at the selvage", plan, train, cloth, lay, at_selvage=True)
+    if train.grain != "crosswise":
+        yield case("cut across the cloth", replace(whole, grain="crosswise"), cloth)
+
+
+def _joined(
+    what: str, plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1, *, at_selvage: bool
+) -> TrainCase:
+    """Return the shortest of the ways to join a train once."""
+    piece = replace(train, piecing=replace(train.piecing or Piecing(), most=1))
+    ways = ways_to_join(piece, cloth)
+    if at_selvage:
+        # The first two levels tried are those at which the main part fills the cloth.
+        ways = ways[:2]
+    if not ways:
+        return TrainCase(what, None, "no join is allowed that would make the parts fit")
+    share = 0.2 / len(ways)
+    changed = _with(plan, train, piece, cloth)
+    lengths = [lay(divided(changed, {piece.name: way}), cloth, share).length for way in ways]
+    return TrainCase(what, min(lengths))
+
+
+def _with(plan: Plan, train: PlanPiece, piece: PlanPiece, cloth: Cloth) -> Plan:
+    """Return the plan with one piece and its cloth exchanged."""
+    return replace(
+        plan,
+        pieces=tuple(piece if other is train else other for other in plan.pieces),
+        cloths=tuple(cloth if other.name == cloth.name else other for other in plan.cloths),
+    )
+
+
+def _at_width(
+    plan: Plan, train: PlanPiece, cloth: Cloth, width: float, lay: Lay1, share: float
+) -> tuple[WidthLength, int]:
+    """Return the lengths on cloth of another width, and how many trains lie side by side."""
+    other = replace(
+        cloth, width=(width + 2 * cloth.selvage) / (1 - cloth.shrink_across), length=None
+    )
+    least, side = inf, 0
+    whole: float | None = None
+    try:
+        found = lay(_with(plan, train, replace(train, piecing=None), other), other, share)
+        whole = least = found.length
+        side = _side_by_side(found, train.name)
+    except InputError:
+        pass
+    pieced: float | None = None
+    if train.piecing is not None:
+        changed = _with(plan, train, train, other)
+        main = part_names(train.name, 2)[0]
+        for way in ways_to_join(train, other)[:_WAYS]:
+            try:
+                found = lay(divided(changed, {train.name: way}), other, share)
+            except InputError:
+                continue
+            pieced = found.length if pieced is None else min(pieced, found.length)
+            if found.length < least:
+                least, side = found.length, _side_by_side(found, main)
+    return WidthLength(width, whole, pieced), side
+
+
+def _side_by_side(lay: Lay, piece: str) -> int:
+    """Return how many copies of a piece lie on one level of the cloth at most."""
+    spans = [
+        (float(p.outline[:, 0].min()), float(p.outline[:, 0].max()))
+        for p in lay.placements
+        if p.piece == piece
+    ]
+    return max((sum(a <= x < b for a, b in spans) for x, _ in spans), default=0)
+
+
+def _never_rising(chart: Sequence[WidthLength]) -> tuple[WidthLength, ...]:
+    """Return the chart with every length no longer than on any narrower cloth."""
+    kept = []
+    least: dict[str, float] = {"whole": inf, "pieced": inf}
+    for point in chart:
+        for name, length in (("whole", point.whole), ("pieced", point.pieced)):
+            if length is not None:
+                least[name] = min(least[name], length)
+        whole, pieced = (x if x < inf else None for x in least.values())
+        kept.append(WidthLength(point.width, whole, pieced))
+    return tuple(kept)
+
+
+def _steps(
+    chart: Sequence[WidthLength], sides: Sequence[int], train: PlanPiece
+) -> Iterable[WidthStep]:
+    """Yield where the length falls: every jump by itself, a slope as a whole."""
+    across = cut_piece(train).size[1]
+    slope = 0  # where the slope began, as an index of the chart
+
+    def falls(k: int) -> float:
+        before, after = chart[k - 1].least, chart[k].least
+        return 0.0 if before is None or after is None else 1.0 - after / before
+
+    def sloped(end: int) -> Iterable[WidthStep]:
+        first, last = chart[slope].least, chart[end].least
+        if first is not None and last is not None and last < (1.0 - SLOPE) * first:
+            since, width = chart[slope].width, chart[end].width
+            yield WidthStep(since, width, first, last, "pieces lie ever closer", jumps=False)
+
+    for k in range(1, len(chart)):
+        after = chart[k].least
+        if after is None:
+            continue
+        if chart[k - 1].least is not None and falls(k) < JUMP:
+            if falls(k) <= FLAT:
+                yield from sloped(k - 1)
+                slope = k
+            continue
+        yield from sloped(k - 1)
+        slope = k
+        if chart[k - 1].least is None or chart[k - 1].width < across <= chart[k].width:
+            fits = "whole" if chart[k].whole == after else "with its joins"
+            why = f"{train.name} fits {fits}"
+        elif sides[k] > sides[k - 1] and sides[k] > 1:
+            why = f"{sides[k]} of {train.name} lie side by side"
+        else:
+            why = "pieces find room beside each other"
+        yield WidthStep(chart[k - 1].width, chart[k].width, chart[k - 1].least, after, why)
+    yield from sloped(len(chart) - 1)
