@@ -45,6 +45,7 @@ def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
         If the folder cannot be written.
     """
     from nesting.plot.marker import write_markers  # noqa: PLC0415 - imports matplotlib
+    from nesting.plot.train import write_train_chart  # noqa: PLC0415
     from nesting.report.layout_file import write_layout  # noqa: PLC0415
 
     try:
@@ -53,6 +54,9 @@ def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
             stage = Path(temporary) / folder.name
             stage.mkdir()
             write_markers(layout, stage, formats=_FORMATS)
+            for number, study in enumerate(layout.trains, 1):
+                name = f"train-{number}.png" if number > 1 else "train.png"
+                write_train_chart(study, layout.units, stage / name)
             (stage / "summary.txt").write_text(summary.rstrip("\n") + "\n", encoding="utf-8")
             write_layout(layout, stage / "layout.json")
             names = sorted(

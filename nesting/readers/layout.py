@@ -22,6 +22,7 @@ from ..model.layout import (
     SolverRun,
 )
 from ..model.pattern import Notch
+from ..model.train import TrainCase, TrainStudy, WidthLength, WidthStep
 from ..tolerances import LARGEST_FILE_BYTES
 from ..units import Unit
 
@@ -181,6 +182,57 @@ class _Joining(_Part):
         )
 
 
+class _TrainCase(_Part):
+    what: str
+    length: Length | None
+    reason: str
+
+    def model(self) -> TrainCase:
+        return TrainCase(self.what, self.length, self.reason)
+
+
+class _WidthLength(_Part):
+    width: Length
+    whole: Length | None
+    pieced: Length | None
+
+    def model(self) -> WidthLength:
+        return WidthLength(self.width, self.whole, self.pieced)
+
+
+class _WidthStep(_Part):
+    since: Length
+    width: Length
+    before: Length | None
+    after: Length
+    why: str
+    jumps: bool
+
+    def model(self) -> WidthStep:
+        return WidthStep(self.since, self.width, self.before, self.after, self.why, self.jumps)
+
+
+class _TrainStudy(_Part):
+    piece: str
+    cloth: str
+    width: Length
+    without: Length | None
+    cases: list[_TrainCase]
+    chart: list[_WidthLength]
+    steps: list[_WidthStep]
+
+    def model(self) -> TrainStudy:
+        return TrainStudy(
+            self.piece,
+            self.cloth,
+            self.width,
+            self.without,
+            tuple(case.model() for case in self.cases),
+            tuple(point.model() for point in self.chart),
+            tuple(step.model() for step in self.steps),
+        )
+
+
 class _Solver(_Part):
     seconds: float
     seed: int
@@ -195,6 +247,7 @@ class _File(_Part):
     lays: list[_Lay]
     joinings: list[_Joining] = []
     remarks: list[str] = []
+    trains: list[_TrainStudy] = []
     warnings: list[str]
     solver: _Solver
 
@@ -228,6 +281,7 @@ def read_layout(path: Path) -> Layout:
         solver=SolverRun(found.solver.seconds, found.solver.seed, found.solver.version),
         joinings=tuple(joining.model() for joining in found.joinings),
         remarks=tuple(found.remarks),
+        trains=tuple(study.model() for study in found.trains),
     )
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable
+from dataclasses import asdict
 from pathlib import Path
 from typing import Any, Final
 
@@ -32,6 +33,7 @@ def layout_to_dict(layout: Layout) -> dict[str, Any]:
         "lays": [_lay(lay) for lay in layout.lays],
         "joinings": [_joining(joining) for joining in layout.joinings],
         "remarks": list(layout.remarks),
+        "trains": [asdict(study) for study in layout.trains],
         "warnings": list(layout.warnings),
         "solver": {
             "seconds": layout.solver.seconds,

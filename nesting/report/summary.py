@@ -15,6 +15,7 @@ from ..model.plan import Cloth, Plan
 from ..tolerances import LENGTH_REPORT
 from ..units import length_text, metres_text, whole_text, yards_text
 from .cautions import cautions
+from .train import train_lines
 
 WIDTH = 88
 """Greatest number of characters on a line."""
@@ -63,7 +64,9 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     units = layout.units if plan is None else plan.units
     blocks = [_heading(layout.title, "=")]
     blocks += ["\n".join(_lay(lay, units, cloths.get(lay.cloth))) for lay in layout.lays]
-    blocks += [text for text in (_total(layout), _remarks(layout), _warnings(layout)) if text]
+    blocks += [
+        text for text in (_total(layout), _remarks(layout, units), _warnings(layout)) if text
+    ]
     minded = [_bullet(text) for text in cautions(layout, units, plan)]
     if minded:
         blocks.append("\n".join([_heading("Before you cut", "-"), *minded]))
@@ -199,11 +202,13 @@ def _total(layout: Layout) -> str:
     return _line("Total cost", f"{math.fsum(known):.2f}{without}")
 
 
-def _remarks(layout: Layout) -> str:
-    if not layout.remarks:
-        return ""
+def _remarks(layout: Layout, units: str) -> str:
     said = [_bullet(text) for text in layout.remarks]
-    return "\n".join([_heading("How it is cut", "-"), *said])
+    blocks = ["\n".join([_heading("How it is cut", "-"), *said])] if said else []
+    for study in layout.trains:
+        lines = [_bullet(text) for text in train_lines(study, units)]
+        blocks.append("\n".join([_heading(f"The train: {study.piece}", "-"), *lines]))
+    return "\n\n".join(blocks)
 
 
 def _warnings(layout: Layout) -> str:
