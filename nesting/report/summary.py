@@ -79,24 +79,35 @@ def _heading(text: str, rule: str) -> str:
 
 def _lay(lay: Lay, units: str, cloth: Cloth | None) -> Iterator[str]:
     yield _heading(lay.cloth, "-")
+    for label, text in lay_facts(lay, units, cloth):
+        yield _line(label, text)
+    if not lay.placements:
+        return
+    label = "Cut"
+    for text in _tally(lay, alike=cloth is not None and cloth.sides == "alike"):
+        yield _line(label, text)
+        label = ""
+
+
+def lay_facts(lay: Lay, units: str, cloth: Cloth | None = None) -> Iterator[tuple[str, str]]:
+    """Yield what to know of one lay, as (label, text): what to buy, its width, how good it is.
+
+    ``cloth`` is that of the plan, where it is known: cloth already owned is told as such.
+    """
     if lay.status == "does not fit":
-        yield _line("Does not fit", lay.reason)
+        yield "Does not fit", lay.reason
     if not lay.placements:
         return
     owned = cloth is not None and cloth.length is not None
     label = "Take" if owned else "Buy"
     short = lay.status == "does not fit"
-    yield _line("Would need" if short else label, _to_buy(lay, owned=owned and not short))
-    yield _line("Made of", _made_of(lay, units))
+    yield "Would need" if short else label, _to_buy(lay, owned=owned and not short)
+    yield "Made of", _made_of(lay, units)
     usable, edge = length_text(lay.usable_width, units), length_text(lay.cloth_width, units)
-    yield _line("Width", f"{usable} between the selvages, {edge} edge to edge")
-    yield _line("Cloth used", f"{100 * lay.utilisation:.1f} %")
-    yield _line("Length", _how_good(lay, units))
+    yield "Width", f"{usable} between the selvages, {edge} edge to edge"
+    yield "Cloth used", f"{100 * lay.utilisation:.1f} %"
+    yield "Length", _how_good(lay, units)
     yield from _left_over(lay, units)
-    label = "Cut"
-    for text in _tally(lay, alike=cloth is not None and cloth.sides == "alike"):
-        yield _line(label, text)
-        label = ""
 
 
 def _line(label: str, text: str) -> str:
@@ -144,13 +155,13 @@ def _how_good(lay: Lay, units: str) -> str:
     )
 
 
-def _left_over(lay: Lay, units: str) -> Iterator[str]:
+def _left_over(lay: Lay, units: str) -> Iterator[tuple[str, str]]:
     """Yield a line on the largest clean piece left over, where it is of any use."""
     if lay.leftover is None:
         return
     x0, y0, x1, y1 = lay.leftover
     if min(x1 - x0, y1 - y0) >= _USABLE:
-        yield _line(
+        yield (
             "Left over",
             f"a piece {whole_text(x1 - x0, units)} along by {whole_text(y1 - y0, units)} across, "
             f"from {length_text(x0, units)} along, {length_text(y0, units)} across",
