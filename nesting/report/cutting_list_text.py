@@ -72,6 +72,10 @@ def _slip(slip: Slip) -> list[str]:
     hand = " ".join(part for part in (slip.hand.upper(), slip.which) if part)
     name = textwrap.wrap(slip.piece, _SLIP - 6) or [""]
     lines = [f"{line:<{_SLIP - 6}}" + ("  ^" if n == 0 else "") for n, line in enumerate(name)]
-    rest = [f"{hand or ' ':<{_SLIP - 6}} top", f"{slip.cloth}", "this face: right side of the cloth"]
+    rest = [
+        f"{hand or ' ':<{_SLIP - 6}} top",
+        f"{slip.cloth}",
+        "this face: right side of the cloth",
+    ]
     rest.append(f"step {slip.step}, number {slip.plan_number} on the plan")
     return [*lines, *(line for text in rest for line in textwrap.wrap(text, _SLIP - 1) or [""])]
