@@ -16,10 +16,12 @@ from .model.layout import Lay, Layout, SolverRun
 from .model.plan import Cloth, Plan
 from .model.result import Result
 from .model.stop import Stop
-from .rules.bound import true_problem
+from .rules.bound import least_length, true_problem
 from .rules.compile import CompiledLay, compile_lay
 from .rules.purchase import longest_lay
+from .rules.relaxed import relaxed
 from .rules.to_layout import lay_from
+from .tolerances import LENGTH_REPORT
 from .train_study import study_train
 from .verify.check import check_layout
 
@@ -29,6 +31,7 @@ ClothEvent = Callable[[str, Progress], None]
 _LEAST_SECONDS = 0.1
 _FOR_JOINS = 0.4  # share of the effort that goes into comparing where to join
 _FOR_TRAINS = 0.3  # share of the effort that goes into the study of trains
+_FOR_RULES = 0.2  # share of the effort on a cloth that goes into telling what its rules cost
 _LEAST_LENGTH = 1e-3  # mm; stands for a cloth that trimming uses up
 
 
@@ -83,7 +86,8 @@ def lay_plan(
     for k, job in enumerate(jobs):
         result = run.solve(job, jobs[k:])
         results.append(result)
-        lays.append(lay_from(job, result, _proven_length(job)))
+        lay = lay_from(job, result, _proven_length(job))
+        lays.append(replace(lay, without=run.without(job, lay, jobs)))
     warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
     spent = time.monotonic() - began
     solver = SolverRun(seconds=spent, seed=seed, version=_version())
@@ -135,6 +139,20 @@ class _Run:
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
         return result
 
+    def without(self, job: CompiledLay, lay: Lay, jobs: list[CompiledLay]) -> dict[str, float]:
+        """Return how long the lay is without each rule that costs cloth, by what is left out."""
+        plans = relaxed(job.plan, job.cloth)
+        if self.broken_off or lay.length <= least_length(job) + LENGTH_REPORT:
+            return {}
+        share = len(job.tickets) / sum(len(other.tickets) for other in jobs)
+        found = {}
+        for left_out, plan in plans.items():
+            _job, result = self._brief(plan, job.cloth, _FOR_RULES * share / len(plans))
+            length = result.length - job.cloth.gap
+            if length < lay.length - LENGTH_REPORT:
+                found[left_out] = length
+        return found
+
     def measure(self, plan: Plan, cloth: Cloth, share: float) -> tuple[float, float]:
         """Return length and proven length of one cloth, laid for comparing joins."""
         _job, result = self._brief(plan, cloth, share * _FOR_JOINS)
@@ -185,6 +203,7 @@ class _Run:
             return self.stop
         left = max(self.stop.seconds - self.spent, 0.0)
         share = left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
+        share *= 1.0 - _FOR_RULES if relaxed(job.plan, job.cloth) else 1.0
         return replace(self.stop, seconds=max(share, _LEAST_SECONDS))
 
 

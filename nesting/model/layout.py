@@ -32,6 +32,8 @@ class Placement:
         Degrees counter-clockwise from +x in which the grain arrow points to the top.
     outline
         The true cut line as placed, counter-clockwise ring; of a piece on the fold, its half.
+    held
+        Names of the points by which it is placed on the design of its cloth.
     layers
         2 where it is cut through two layers at once: one as drawn and one mirrored.
     on_fold
@@ -60,6 +62,7 @@ class Placement:
     drill_holes: tuple[Point, ...] = ()
     layers: int = 1
     on_fold: bool = False
+    held: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

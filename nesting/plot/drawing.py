@@ -13,6 +13,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..model.layout import Lay
 from .cloth import Window, draw_cloth
+from .design import draw_design
 from .fit import lead_out, lead_start
 from .flaws import draw_flaws
 from .leftover import draw_leftover
@@ -71,6 +72,7 @@ def draw_marker(
     ]
     for _, placement in shown:
         draw_outline(placement, axes, tints[placement.piece])
+    draw_design(lay, axes, row, mm_per_point)
     for _, placement in shown:
         draw_marks(placement, axes, mm_per_point)
     taken = [] if leftover is None else [leftover.box]

@@ -206,6 +206,8 @@ def _legend(lays: Sequence[Lay]) -> str:
         "cross-hatched: flaw, to be kept clear": any(lay.flaws for lay in lays),
         "\N{CIRCLED PLUS} drill hole": any(p.drill_holes for p in placements),
         "\N{MULTIPLICATION SIGN} named point": any(p.points for p in placements),
+        "\N{CIRCLED TIMES} point placed on the design": any(p.held for p in placements),
+        "pale lines: where the design repeats": any(lay.repeat for lay in lays),
         "arrow: grain, its head to the top": True,
         "R as drawn, L mirrored": any(p.hand for p in placements),
         "face down: lay the pattern face down": any(p.mirrored for p in placements),

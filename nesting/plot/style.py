@@ -11,6 +11,8 @@ from typing import Any, Final
 INK: Final = "#000000"
 FAINT: Final = "#767676"
 PAPER: Final = "#ffffff"
+DESIGN: Final = "#8f9db3"
+"""The repeat's lines: pale, since they are under everything else."""
 
 TINTS: Final = (
     "#f3efe3",

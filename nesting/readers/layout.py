@@ -59,6 +59,7 @@ class _Placement(_Part):
     outline: Ring
     grain: tuple[XY, XY]
     points: dict[str, XY] = {}
+    held: list[str] = []
     hand: Hand = ""
     cutouts: list[Ring] = []
     sew_lines: list[Path2] = []
@@ -85,6 +86,7 @@ class _Placement(_Part):
             plaid_lines=tuple(as_points(path) for path in self.plaid_lines),
             notches=tuple(notch.model() for notch in self.notches),
             drill_holes=tuple(self.drill_holes),
+            held=tuple(self.held),
         )
 
 

@@ -136,6 +136,7 @@ def _placement(placement: Placement) -> dict[str, Any]:
         "cutouts": [_points(ring) for ring in placement.cutouts],
         "grain": _points(placement.grain),
         "points": {name: _point(at) for name, at in placement.points.items()},
+        "held": list(placement.held),
         "sew_lines": [_points(path) for path in placement.sew_lines],
         "internal_lines": [_points(path) for path in placement.internal_lines],
         "stripe_lines": [_points(path) for path in placement.stripe_lines],

@@ -10,7 +10,7 @@ from collections.abc import Iterator
 import shapely
 from shapely import affinity
 
-from ..model.layout import Lay, Layout, Placement
+from ..model.layout import LaidRepeat, Lay, Layout, Placement
 from ..model.plan import Cloth, Plan
 from ..tolerances import LENGTH_REPORT
 from ..units import length_text, metres_text, whole_text, yards_text
@@ -107,6 +107,13 @@ def lay_facts(lay: Lay, units: str, cloth: Cloth | None = None) -> Iterator[tupl
     yield "Width", f"{usable} between the selvages, {edge} edge to edge"
     yield "Cloth used", f"{100 * lay.utilisation:.1f} %"
     yield "Length", _how_good(lay, units)
+    for rule, length in lay.without.items():
+        saved = length_text(lay.length - length, units)
+        yield "Without", f"{rule}: {length_text(length, units)}, so that costs {saved}"
+    if lay.repeat is not None:
+        yield "Design", _repeat(lay.repeat, units)
+    for text in lay.remarks:
+        yield "", text
     yield from _left_over(lay, units)
 
 
@@ -140,6 +147,14 @@ def _made_of(lay: Lay, units: str) -> str:
         if name in _PARTS and (name == "lay" or length >= 0.05)
     ]
     return " + ".join(parts)
+
+
+def _repeat(repeat: LaidRepeat, units: str) -> str:
+    """Say how often the design comes again."""
+    steps = {"along": repeat.along, "across": repeat.across}
+    words = [f"{length_text(step, units)} {axis}" for axis, step in steps.items() if step]
+    drop = ", each column dropped by half a repeat" if repeat.drop == "half" else ""
+    return f"it repeats every {' and '.join(words)}{drop}"
 
 
 def _how_good(lay: Lay, units: str) -> str:

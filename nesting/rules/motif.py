@@ -67,6 +67,20 @@ def matches_on(plan: Plan, cloth: Cloth) -> tuple[Match, ...]:
     return tuple(match for match in plan.matches if {name for name, _ in match.points} <= here)
 
 
+def points_held(plan: Plan, cloth: Cloth) -> dict[str, tuple[str, ...]]:
+    """Return for each piece of a cloth the points by which it is placed on the design."""
+    if cloth.repeat is None:
+        return {}
+    found: dict[str, list[str]] = {}
+    for piece in plan.pieces_on(cloth.name):
+        if piece.motif is not None:
+            found.setdefault(piece.name, []).append(piece.motif.point)
+    for match in matches_on(plan, cloth):
+        for name, point in match.points:
+            found.setdefault(name, []).append(point)
+    return {name: tuple(dict.fromkeys(points)) for name, points in found.items()}
+
+
 def is_placed(plan: Plan, cloth: Cloth) -> bool:
     """Tell whether the design of a cloth, or its border, says where any of its pieces lies."""
     pieces = plan.pieces_on(cloth.name)

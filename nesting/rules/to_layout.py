@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from math import isfinite
 from types import MappingProxyType
 
@@ -15,8 +16,9 @@ from ..tolerances import LENGTH_REPORT
 from ..units import length_text
 from .bound import least_length
 from .compile import CompiledLay, Ticket
+from .design_words import design_remarks
 from .flaws import laid_flaws
-from .motif import laid_repeat, motif_start
+from .motif import laid_repeat, motif_start, points_held
 from .purchase import buy, length_needed, missing_length
 
 
@@ -38,8 +40,12 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
     ]
     start = min(bounds(placement.outline)[0] for placement in placed)
     start = start if _may_move(compiled.problem) else 0.0
+    held = points_held(compiled.plan, cloth)
     placements = tuple(
-        _placement(ticket, position, cloth.gap / 2, back=start)
+        replace(
+            _placement(ticket, position, cloth.gap / 2, back=start),
+            held=held.get(ticket.piece.name, ()),
+        )
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
     )
     length = max(bounds(placement.outline)[2] for placement in placements)
@@ -49,6 +55,7 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
     )
     status, reason = _status(compiled, length, minimum)
+    repeat = laid_repeat(compiled.plan, cloth, placements)
     return Lay(
         cloth=cloth.name,
         usable_width=cloth.usable_width,
@@ -63,7 +70,8 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         nap=cloth.nap,
         reason=reason,
         flaws=laid_flaws(cloth.flaws),
-        repeat=laid_repeat(compiled.plan, cloth, placements),
+        repeat=repeat,
+        remarks=tuple(design_remarks(compiled.plan, cloth, repeat)),
         leftover=None if reason else _leftover(cloth, placements, length),
     )
 

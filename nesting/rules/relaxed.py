@@ -1,0 +1,34 @@
+"""The same garment with one rule left out, so that its cost in cloth can be told."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import replace
+
+from ..model.plan import Cloth, Plan
+from .motif import is_placed
+
+
+def relaxed(plan: Plan, cloth: Cloth) -> Mapping[str, Plan]:
+    """Return the plan without each rule of a cloth that may cost some of it.
+
+    The keys are what is left out, in the trade's words.
+    """
+    found = {}
+    if is_placed(plan, cloth):
+        found["matching the design"] = _anywhere_on_design(plan, cloth)
+    return found
+
+
+def _anywhere_on_design(plan: Plan, cloth: Cloth) -> Plan:
+    here = {piece.name for piece in plan.pieces_on(cloth.name)}
+    return replace(
+        plan,
+        pieces=tuple(
+            replace(piece, motif=None, border=None) if piece.name in here else piece
+            for piece in plan.pieces
+        ),
+        matches=tuple(
+            match for match in plan.matches if not {name for name, _ in match.points} <= here
+        ),
+    )
