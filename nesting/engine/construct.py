@@ -20,7 +20,7 @@ from .board import Found
 from .grids import GRID
 from .grounds import EDGE
 from .kernels import pair_depth
-from .places import GROUND, find_ground, place_near
+from .places import GROUND, find_ground, is_stepped, place_near
 from .scaled import TOUCH, ScaledProblem
 from .state import choice_arrays
 from .tables import PairTables
@@ -173,7 +173,7 @@ def _try(
     it mostly is in the way again; and the middle and squared radius of a circle of places where
     it certainly is.
     """
-    if ground[6] == 0.0 and ground[7] == 0.0:
+    if not is_stepped(ground):
         if ground[0] <= cx <= ground[1] and ground[2] <= cy <= ground[3]:
             _try_place(tables, state, count, s, cx, cy, best, known)
         return
@@ -185,7 +185,7 @@ def _try(
             y = ground[5] + step_y * (np.floor((cy - ground[5]) / step_y) + line)
         for more in range(ONWARD if step_x > 0.0 else 1):
             x = cx + more * step_x
-            nx, ny = place_near(ground, x, y)
+            nx, ny = place_near(ground, True, x, y)
             if step_x > 0.0 and nx < x - EDGE:
                 nx += step_x
             if ground[0] - EDGE <= nx <= ground[1] + EDGE:
@@ -264,7 +264,7 @@ def _ground(tables: PairTables, state: _Fill, s: int, free: BoolArray, ground: F
     if free[phase, 1]:
         ground[7] = 0.0
     ground[9], ground[10] = np.nan, np.nan  # unsettled, it may have others
-    place = place_near(ground, ground[0], ground[2])
+    place = place_near(ground, is_stepped(ground), ground[0], ground[2])
     return not np.isnan(place[0])
 
 

@@ -6,7 +6,7 @@ from ..geometry.compiled import kernel
 from ..geometry.rings import FloatArray
 from .columns import column_range
 from .kernels import WordArray, cost_at, pair_depth, uniform
-from .places import place_near
+from .places import is_stepped, place_near
 from .state import Lay
 from .tables import PairTables
 
@@ -84,6 +84,7 @@ def descend(
     the lattice's.
     """
     step = start
+    stepped = is_stepped(ground)
     # How far beyond a step of any length the nearest place of a lattice can be.
     far = 2.0 * (ground[6] + ground[7])
     reach = 3.0 * step + far
@@ -103,7 +104,7 @@ def descend(
                 vx, vy = (sx, sy) if attempt == 0 else (wx, wy)
                 if attempt == 1 and vx == sx and vy == sy:
                     break
-                nx, ny = place_near(ground, x + vx, y + vy)
+                nx, ny = place_near(ground, stepped, x + vx, y + vy)
                 if abs(nx - ax) > reach or abs(ny - ay) > reach:
                     reach = max(abs(nx - ax), abs(ny - ay)) + step
                     count = _gather(tables, lay, s, ax, ay, reach)
@@ -120,11 +121,11 @@ def descend(
         vx = 1.0 if r in (0, 4, 5) else (-1.0 if r in (1, 6, 7) else 0.0)
         vy = 1.0 if r in (2, 4, 6) else (-1.0 if r in (3, 5, 7) else 0.0)
         vx, vy = vx * max(step, ground[6]), vy * max(step, ground[7])
-        for sign in (1.0, -1.0):
-            nx, ny = place_near(ground, x + sign * vx, y + sign * vy)
+        nx, ny = place_near(ground, stepped, x + vx, y + vy)
+        c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
+        if c >= cost:
+            nx, ny = place_near(ground, stepped, x - vx, y - vy)
             c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
-            if c < cost:
-                break
         if c < cost:
             pushing = c < 0.9 * cost
             cost, x, y = c, nx, ny

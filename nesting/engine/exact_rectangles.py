@@ -1,134 +1,23 @@
 """Exact answers for rectangles: constraint programming on a common grid.
 
-Where all sides are multiples of one length, some shortest layout has all its corners on that
-grid: push every piece towards the cut end and the lower edge until it meets another, and its
-coordinates become sums of sides (normal patterns: Herz 1972, Christofides and Whitlock 1977).
-CP-SAT then decides on whole numbers.
+CP-SAT decides on whole numbers, on the grid of ``rectangle_grid``. A place on a lattice is a
+whole number of steps; an unknown offset of lattices is a number too, the same for all of them.
 """
 
 from __future__ import annotations
 
 import math
 import threading
-from dataclasses import dataclass
+from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
 from ortools.sat.python import cp_model
 
 from ..geometry.rings import FloatArray
-from ..model.problem import Shape
 from .board import Board
 from .offers import Offers
-from .scaled import ScaledProblem
-
-ON_GRID = 1e-9
-"""Share of the largest side by which a side may miss its multiple of the grid; what is proven is
-reduced by it."""
-
-FINEST = 20_000
-"""Most grid steps in the width or in a side."""
-
-MOST_ITEMS = 80
-"""Rectangles beyond which a proof is not worth its time."""
-
-
-@dataclass(frozen=True, slots=True)
-class Lie:
-    """One way a rectangle may lie: the distinct shape, and its sides in grid steps."""
-
-    shape: int
-    along: int
-    across: int
-
-
-@dataclass(frozen=True, slots=True)
-class Grid:
-    """A problem of rectangles on whole numbers.
-
-    ``unit`` is one step in the problem's unit; ``width`` the strip's in steps, rounded down to a
-    sum of sides; ``lies[i]`` the ways item i may lie. ``sure`` is the share of a length in steps
-    that is proven of the true rectangles.
-    """
-
-    unit: float
-    sure: float
-    width: int
-    lies: tuple[tuple[Lie, ...], ...]
-
-
-def grid_of(scaled: ScaledProblem) -> Grid | None:
-    """Return the problem on a grid; None where it is not one of rectangles with a common grid."""
-    problem = scaled.problem
-    if len(problem.items) > MOST_ITEMS:
-        return None
-    used = {s for item in problem.items for s in item.shapes}
-    if not all(_is_rectangle(problem.shapes[s]) for s in used):
-        return None
-    sides = np.array([_sides(problem.shapes[s]) for s in sorted(used)])
-    unit = _common_unit(sides.ravel())
-    if unit is None or problem.width > FINEST * unit:
-        return None
-    steps = np.rint(sides / unit)
-    sure = 1.0 - ON_GRID - float(((steps * unit - sides) / sides).max())
-    # Rectangles at most this much smaller than the grid's fit a width this much smaller.
-    width = math.floor(problem.width / unit / sure)
-    lies = tuple(_lies(scaled, i, unit, width) for i in range(len(problem.items)))
-    return Grid(unit, sure, max(_sums([_acrosses(lie) for lie in lies], width)), lies)
-
-
-def _lies(scaled: ScaledProblem, i: int, unit: float, width: int) -> tuple[Lie, ...]:
-    """Return the different ways item i may lie within the width."""
-    found: dict[tuple[int, int], Lie] = {}
-    for s in scaled.problem.items[i].shapes:
-        along, across = (round(side / unit) for side in _sides(scaled.problem.shapes[s]))
-        if across <= width:
-            found.setdefault((along, across), Lie(scaled.placed[s][0], along, across))
-    return tuple(found.values())
-
-
-def _is_rectangle(shape: Shape) -> bool:
-    along, across = _sides(shape)
-    return not shape.holes and abs(shape.area - along * across) <= ON_GRID * along * across
-
-
-def _sides(shape: Shape) -> tuple[float, float]:
-    low_x, low_y, high_x, high_y = shape.box
-    return high_x - low_x, high_y - low_y
-
-
-def _common_unit(sides: FloatArray) -> float | None:
-    """Return the greatest length all sides are multiples of (Euclid's algorithm), if any."""
-    largest = float(sides.max())
-    near = 100.0 * ON_GRID * largest
-    unit = 0.0
-    for side in sorted(set(sides.tolist())):
-        a, b = side, unit
-        while b > near:
-            rest = a % b
-            a, b = b, 0.0 if b - rest <= near else rest
-        unit = a
-    count = round(largest / unit)
-    if not 1 <= count <= FINEST:
-        return None
-    unit = largest / count
-    missed = np.abs(sides - np.rint(sides / unit) * unit).max()
-    return unit if missed <= ON_GRID * largest else None
-
-
-def _acrosses(lies: tuple[Lie, ...]) -> set[int]:
-    return {lie.across for lie in lies}
-
-
-def _sums(sides: list[set[int]], most: int) -> list[int]:
-    """Return all sums of at most one side of each set, up to a limit."""
-    reached, limit = 1, (1 << (most + 1)) - 1
-    for choice in sides:
-        before = reached
-        for side in choice:
-            reached |= before << side
-        reached &= limit
-    return [k for k in range(most + 1) if reached >> k & 1]
+from .rectangle_grid import Grid, GridLattice, GridObstacle, Lie, sums
 
 
 class RectangleProof:
@@ -152,7 +41,9 @@ class RectangleProof:
         grid, board, best = self.grid, self.board, self.board.best
         assert best is not None  # noqa: S101 - solve() offers a layout before any proof
         most = math.floor(self.offers.length(best) / grid.unit / grid.sure + 1e-6)
-        lengths = _sums([{lie.along for lie in lies} for lies in grid.lies], most)
+        lengths: Sequence[int] = range(most + 1)
+        if self.offers.scaled.problem.is_free:
+            lengths = sums([{lie.along for lie in lies} for lies in grid.lies], most)
         least = math.ceil(board.minimum / grid.unit - 1e-6)
         lengths = [length for length in lengths if length >= least]
         if not lengths:
@@ -195,41 +86,151 @@ class RectangleProof:
 class _Model:
     """The constraint model: where each rectangle starts and how it lies, least length."""
 
-    def __init__(self, grid: Grid, lengths: list[int]) -> None:
+    def __init__(self, grid: Grid, lengths: Sequence[int]) -> None:
         self.grid = grid
         self.model = model = cp_model.CpModel()
-        most = lengths[-1]
+        self.most = lengths[-1]
         self.length = model.new_int_var_from_domain(cp_model.Domain.from_values(lengths), "")
         self.starts: list[tuple[cp_model.IntVar, cp_model.IntVar]] = []
         self.chosen: list[list[cp_model.IntVar]] = []
-        along, across, spans, demands = [], [], [], []
+        self.offsets = [self._offset(phase) for phase in range(len(grid.free))]
         for lies in grid.lies:
-            x = model.new_int_var(0, most - min(lie.along for lie in lies), "")
+            x = model.new_int_var(0, self.most - min(lie.along for lie in lies), "")
             y = model.new_int_var(0, grid.width - min(lie.across for lie in lies), "")
             self.starts.append((x, y))
             chosen = [model.new_bool_var("") for _ in lies]
             self.chosen.append(chosen)
             model.add_exactly_one(chosen)
             for lie, is_chosen in zip(lies, chosen, strict=True):
-                model.add(x + lie.along <= self.length).only_enforce_if(is_chosen)
-                model.add(y + lie.across <= grid.width).only_enforce_if(is_chosen)
-                along.append(
-                    model.new_optional_fixed_size_interval_var(x, lie.along, is_chosen, "")
-                )
-                across.append(
-                    model.new_optional_fixed_size_interval_var(y, lie.across, is_chosen, "")
-                )
-                spans.append(lie.along)
-                demands.append(lie.across)
-        model.add_no_overlap_2d(along, across)
-        # Implied, but they let the solver reason on energy in each direction.
-        model.add_cumulative(along, demands, grid.width)
-        model.add_cumulative(across, spans, self.length)
+                self._place(lie, x, y, is_chosen)
+        self._keep_apart()
         self._break_symmetry()
         model.minimize(self.length)
 
+    def _offset(self, phase: int) -> tuple[cp_model.IntVar, cp_model.IntVar]:
+        """Return the unknown offset of a phase: within one step of its lattices, 0 if known."""
+        own = [
+            lie.lattice
+            for lies in self.grid.lies
+            for lie in lies
+            if lie.lattice is not None and lie.lattice.phase == phase
+        ]
+        free_x, free_y = self.grid.free[phase]
+        x = math.lcm(*(lattice.step_x for lattice in own if lattice.step_x))
+        y = math.lcm(*(lattice.step_y for lattice in own if lattice.step_y))
+        if any(lattice.shear for lattice in own):
+            # Lattices that differ in shear come to the same places again after two steps at most
+            # where the shear is half a step; in general after as many as there are places.
+            y *= x
+        return (
+            self.model.new_int_var(0, x - 1 if free_x else 0, ""),
+            self.model.new_int_var(0, y - 1 if free_y else 0, ""),
+        )
+
+    def _place(
+        self, lie: Lie, x: cp_model.IntVar, y: cp_model.IntVar, lit: cp_model.IntVar
+    ) -> None:
+        """Demand of a chosen lie that it is within the strip, its ends and its lattice."""
+        model = self.model
+        model.add(x + lie.along <= self.length).only_enforce_if(lit)
+        model.add(y + lie.across <= self.grid.width).only_enforce_if(lit)
+        for start, (low, high) in ((x, lie.x), (y, lie.y)):
+            if low > 0:
+                model.add(start >= low).only_enforce_if(lit)
+            if high is not None:
+                model.add(start <= high).only_enforce_if(lit)
+        if lie.lattice is not None:
+            self._on_lattice(lie.lattice, x, y, lit)
+
+    def _on_lattice(
+        self, lattice: GridLattice, x: cp_model.IntVar, y: cp_model.IntVar, lit: cp_model.IntVar
+    ) -> None:
+        model = self.model
+        none = model.new_constant(0)
+        offset_x, offset_y = (none, none) if lattice.phase is None else self.offsets[lattice.phase]
+        most = self.most + self.grid.width + abs(lattice.x) + abs(lattice.y)
+        line: cp_model.IntVar = model.new_constant(0)
+        lines = 0
+        if lattice.step_y:
+            lines = most // lattice.step_y + 2
+            if lattice.phase is not None:
+                lines += self.offsets[lattice.phase][1].proto.domain[-1] // lattice.step_y
+            line = model.new_int_var(-lines, lines, "")
+            model.add(y == lattice.y + offset_y + lattice.step_y * line).only_enforce_if(lit)
+        if lattice.step_x:
+            reach = most + abs(lattice.shear) * lines
+            if lattice.phase is not None:
+                reach += self.offsets[lattice.phase][0].proto.domain[-1]
+            steps = reach // lattice.step_x + 2
+            step = model.new_int_var(-steps, steps, "")
+            at = lattice.x + offset_x + lattice.step_x * step + lattice.shear * line
+            model.add(x == at).only_enforce_if(lit)
+
+    # ------------------------------------------------------------------ nothing overlaps
+
+    def _keep_apart(self) -> None:
+        """Keep all items apart, and each from the obstacles that bind it."""
+        model, grid = self.model, self.grid
+        everything = frozenset(range(len(grid.lies)))
+        groups = _groups(grid, self.most)
+        open_to_all = next((g for g in groups if g[:2] == (everything, False)), None)
+        if open_to_all is not None:
+            groups.remove(open_to_all)
+        fixed = [] if open_to_all is None else open_to_all[2]
+        along, across = self._intervals(everything, inner=False)
+        demands = [lie.across for lies in grid.lies for lie in lies]
+        spans = [lie.along for lies in grid.lies for lie in lies]
+        blocked = self._blocked(fixed)
+        model.add_no_overlap_2d([*along, *blocked[0]], [*across, *blocked[1]])
+        # Implied, but they let the solver reason on energy in each direction.
+        taken = [min(o.y1, grid.width) - min(o.y0, grid.width) for o in fixed]
+        model.add_cumulative([*along, *blocked[0]], [*demands, *taken], grid.width)
+        model.add_cumulative(across, spans, self.length)
+        for items, inner, obstacles in groups:
+            along, across = self._intervals(items, inner=inner)
+            blocked = self._blocked(obstacles)
+            model.add_no_overlap_2d([*along, *blocked[0]], [*across, *blocked[1]])
+
+    def _intervals(
+        self, items: frozenset[int], *, inner: bool
+    ) -> tuple[list[cp_model.IntervalVar], list[cp_model.IntervalVar]]:
+        """Return the intervals along and across of all lies of some items, or of their inners."""
+        model = self.model
+        along, across = [], []
+        for i in sorted(items):
+            x, y = self.starts[i]
+            for lie, lit in zip(self.grid.lies[i], self.chosen[i], strict=True):
+                x0, y0, x1, y1 = (0, 0, lie.along, lie.across)
+                if inner and lie.inner is not None:
+                    x0, y0, x1, y1 = lie.inner
+                along.append(model.new_optional_fixed_size_interval_var(x + x0, x1 - x0, lit, ""))
+                across.append(model.new_optional_fixed_size_interval_var(y + y0, y1 - y0, lit, ""))
+        return along, across
+
+    def _blocked(
+        self, obstacles: list[GridObstacle]
+    ) -> tuple[list[cp_model.IntervalVar], list[cp_model.IntervalVar]]:
+        size = self.model.new_fixed_size_interval_var
+        return (
+            [size(o.x0, o.x1 - o.x0, "") for o in obstacles],
+            [size(o.y0, o.y1 - o.y0, "") for o in obstacles],
+        )
+
+    # ------------------------------------------------------------------ helps for the solver
+
+    @property
+    def is_free(self) -> bool:
+        """Whether items may lie anywhere on an empty strip."""
+        plain = (
+            Lie(lie.shape, lie.along, lie.across) == lie for ls in self.grid.lies for lie in ls
+        )
+        return not self.grid.obstacles and all(plain)
+
     def _break_symmetry(self) -> None:
-        """Put like items in order along the strip, and one that is alone in the lower half."""
+        """Put like items in order along the strip.
+
+        Of an empty strip each layout has an image: an item that is alone is in the lower half.
+        """
         groups: dict[tuple[Lie, ...], list[int]] = {}
         for i, lies in enumerate(self.grid.lies):
             groups.setdefault(lies, []).append(i)
@@ -238,7 +239,7 @@ class _Model:
                 self.model.add(self.starts[i][0] <= self.starts[j][0])
         alone = [(lies[0].along * lies[0].across, lies) for lies in groups if len(lies) == 1]
         alone = [entry for entry in alone if len(groups[entry[1]]) == 1]
-        if alone:
+        if alone and self.is_free:
             lies = max(alone, key=lambda entry: entry[0])[1]
             y = self.starts[groups[lies][0]][1]
             self.model.add(2 * y + lies[0].across <= self.grid.width)
@@ -253,12 +254,32 @@ class _Model:
             [(w[k].along, w[k].across) for w, k in zip(self.grid.lies, lies, strict=True)]
         )
         corner = np.array([[x / unit, y / unit] for _s, x, y in placed])
-        settled = _settled(corner, sides.astype(np.float64))
+        settled = _settled(corner, sides.astype(np.float64)) if self.is_free else corner
         for i, (x, y) in enumerate(self.starts):
             self.model.add_hint(x, round(float(settled[i, 0])))
             self.model.add_hint(y, round(float(settled[i, 1])))
             for k, chosen in enumerate(self.chosen[i]):
                 self.model.add_hint(chosen, k == lies[i])
+
+
+def _groups(grid: Grid, most: int) -> list[tuple[frozenset[int], bool, list[GridObstacle]]]:
+    """Return obstacles that lie apart, bind the same items, and all their inners or none."""
+    groups: list[tuple[frozenset[int], bool, list[GridObstacle]]] = []
+    for k, obstacle in enumerate(grid.obstacles):
+        items = frozenset(i for i, lies in enumerate(grid.lies) if k in lies[0].bound)
+        if obstacle.x0 >= min(most, obstacle.x1) or obstacle.y0 >= min(grid.width, obstacle.y1):
+            continue
+        for group in groups:
+            if group[:2] == (items, obstacle.inner) and all(_apart(obstacle, o) for o in group[2]):
+                group[2].append(obstacle)
+                break
+        else:
+            groups.append((items, obstacle.inner, [obstacle]))
+    return groups
+
+
+def _apart(a: GridObstacle, b: GridObstacle) -> bool:
+    return a.x1 <= b.x0 or b.x1 <= a.x0 or a.y1 <= b.y0 or b.y1 <= a.y0
 
 
 def _settled(corner: FloatArray, sides: FloatArray) -> FloatArray:
@@ -292,4 +313,9 @@ class _Collector(cp_model.CpSolverSolutionCallback):
         for lies, chosen, (x, y) in zip(grid.lies, model.chosen, model.starts, strict=True):
             k = next(k for k, literal in enumerate(chosen) if self.boolean_value(literal))
             placed.append((lies[k].shape, self.value(x) * grid.unit, self.value(y) * grid.unit))
-        self._proof.offers.offer_corners(placed)
+        offsets = [
+            (self.value(x) * grid.unit - origin[0], self.value(y) * grid.unit - origin[1])
+            for (x, y), origin in zip(model.offsets, grid.origins, strict=True)
+        ]
+        moved = np.array(offsets).reshape(-1, 2) * np.array(grid.free).reshape(-1, 2)
+        self._proof.offers.offer_corners(placed, moved)

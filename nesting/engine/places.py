@@ -28,10 +28,13 @@ def find_ground(
     are now, a point of the lattice, its steps, 0 where an axis is free, and its shear; then some
     place of it.
     """
-    ground[:4] = tables.limits[s]
-    ground[1] = min(ground[1], length - tables.half[s, 0])
-    ground[4:9] = tables.lattice[s]
-    if ground[6] == 0.0 and ground[7] == 0.0:
+    # Figure by figure: this is asked often, and views of arrays cost more than they hold.
+    limits, lattice = tables.limits, tables.lattice
+    ground[0], ground[2], ground[3] = limits[s, 0], limits[s, 2], limits[s, 3]
+    ground[1] = min(limits[s, 1], length - tables.half[s, 0])
+    for k in range(5):
+        ground[4 + k] = lattice[s, k]
+    if not is_stepped(ground):
         return bool(ground[0] <= ground[1] and ground[2] <= ground[3])
     mark = tables.mark[s]
     if mark >= 0:
@@ -42,14 +45,20 @@ def find_ground(
 
 
 @kernel
-def place_near(ground: FloatArray, x: float, y: float) -> tuple[float, float]:
-    """Return the place of a ground nearest to (x, y).
+def is_stepped(ground: FloatArray) -> bool:
+    """Tell whether a ground is a lattice along one axis at least."""
+    return bool(ground[6] > 0.0 or ground[7] > 0.0)
+
+
+@kernel
+def place_near(ground: FloatArray, stepped: bool, x: float, y: float) -> tuple[float, float]:
+    """Return the place of a ground, which ``is_stepped`` or not, nearest to (x, y).
 
     On a sheared lattice another near one; where none is near, some place.
     """
     x = min(ground[1], max(ground[0], x))
     y = min(ground[3], max(ground[2], y))
-    if ground[6] == 0.0 and ground[7] == 0.0:
+    if not stepped:
         return x, y
     at = _on_lattice(ground, x, y)
     return (ground[9], ground[10]) if np.isnan(at[0]) else at
@@ -99,4 +108,4 @@ def settle(
             tables, x, y, s, np.inf, ground
         ):
             continue
-        x[i], y[i] = place_near(ground, x[i], y[i])
+        x[i], y[i] = place_near(ground, is_stepped(ground), x[i], y[i])

@@ -7,9 +7,10 @@ import math
 from .board import Board
 from .certain import CertainOverlap
 from .exact_polygons import PolygonProof, suits
-from .exact_rectangles import RectangleProof, grid_of
+from .exact_rectangles import RectangleProof
 from .offers import Offers
 from .polish import Parts
+from .rectangle_grid import grid_of
 from .scaled import ScaledProblem
 from .tables import PairTables
 

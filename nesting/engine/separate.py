@@ -19,7 +19,7 @@ from ..geometry.rings import FloatArray
 from .columns import column_range, sort_items
 from .descent import descend
 from .kernels import WordArray, cost_at, pair_depth, uniform
-from .places import GROUND, find_ground, place_near
+from .places import GROUND, find_ground, is_stepped, place_near
 from .state import Lay
 from .tables import PairTables
 
@@ -97,6 +97,7 @@ def relocate(
         if not find_ground(tables, lay.x, lay.y, s, length, ground):
             continue
         spread = 0.5 * (tables.half[s, 0] + tables.half[s, 1])
+        stepped = is_stepped(ground)
         spread_x, spread_y = max(spread, 4.0 * ground[6]), max(spread, 4.0 * ground[7])
         near_places = effort.near_places if s == s0 else 1
         for h in range(effort.random_places + near_places):
@@ -106,7 +107,7 @@ def relocate(
             else:
                 x = lay.x[i] + (uniform(rng) - 0.5) * spread_x
                 y = lay.y[i] + (uniform(rng) - 0.5) * spread_y
-            x, y = place_near(ground, x, y)
+            x, y = place_near(ground, stepped, x, y)
             bound = kept[held - 1, 0] if held == len(kept) else np.inf
             first, stop = column_range(column_start, span, x, tables.half[s, 0])
             v = cost_at(tables, lay.shape, lay.x, lay.y, pull, near, first, stop, s, x, y, bound)

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from nesting.engine.bounds import closed, proven_minimum
-from nesting.engine.exact_rectangles import _sums, grid_of
+from nesting.engine.rectangle_grid import grid_of
 from nesting.engine.scaled import scale_problem
 from nesting.engine.solve import solve
 from nesting.geometry.rings import rotated
@@ -134,7 +134,7 @@ def test_sums_of_sides(choices, most):
     sums = {0}
     for choice in choices:
         sums |= {before + side for before in sums for side in choice}
-    assert _sums(choices, most) == sorted(s for s in sums if s <= most)
+    assert sums(choices, most) == sorted(s for s in sums if s <= most)
 
 
 def hard():
