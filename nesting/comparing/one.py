@@ -70,6 +70,7 @@ class _Laid:
 
     lays: tuple[Lay, ...]
     early: bool
+    joins: int = 0
 
     @property
     def length(self) -> float:
@@ -117,7 +118,9 @@ class _Run:
             left = share * (stop.seconds - self.seconds) - _OVERHEAD
             stop = replace(stop, seconds=max(_LEAST_SECONDS, left))
         layout = lay_plan(plan, stop=stop, seed=self._seed, workers=1, interrupted=_halted)
-        self.last = _Laid(layout.lays, _halted())
+        copies = {piece.name: piece.copies for piece in plan.pieces}
+        joins = sum(len(joined.lines) * copies[joined.piece] for joined in layout.joinings)
+        self.last = _Laid(layout.lays, _halted(), joins)
         return self.last
 
     def what_if(
@@ -164,6 +167,7 @@ def _row(
         used=covered / laid,
         proven_minimum=math.fsum(lay.proven_minimum for lay in lays),
         leftover=_largest_leftover(lays),
+        joins=main.joins,
         other_way=across,
         narrower=narrower,
         reason=main.reason,
