@@ -11,6 +11,7 @@ from .engine.bounds import proven_minimum
 from .engine.solve import solve
 from .errors import CheckRefusedError
 from .joining import join_pieces
+from .model.breadths import with_breadths
 from .model.events import Progress
 from .model.layout import Lay, Layout, SolverRun
 from .model.plan import Cloth, Plan
@@ -75,6 +76,7 @@ def lay_plan(
         If the independent check finds a fault.
     """
     began = time.monotonic()
+    plan = with_breadths(plan)
     run = _Run(stop, seed, workers, on_event, interrupted)
     joined = join_pieces(plan, run.measure)
     trains = tuple(

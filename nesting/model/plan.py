@@ -184,6 +184,34 @@ class Piecing:
     line: tuple[Point, Point] | None = None
 
 
+@dataclass(frozen=True, slots=True)
+class Breadths:
+    """Full widths of a cloth joined selvage to selvage: a petticoat, an apron, a curtain.
+
+    Attributes
+    ----------
+    round
+        Finished measure across all breadths, mm; 0 where ``count`` is given.
+    ratio
+        Fullness: the breadths come to this many times the finished measure before they are
+        pleated or gathered.
+    seam
+        Taken at both edges of every breadth, mm.
+    cut_length
+        Of one breadth, hem and turnings included, mm.
+    count
+        How many, where the maker knows; 0 where that follows from ``round``.
+    """
+
+    name: str
+    cloth: str
+    cut_length: float
+    round: float = 0.0
+    ratio: float = 1.0
+    seam: float = 0.0
+    count: int = 0
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class PlanPiece:
     """One piece of the plan: a pattern piece, the cloth it is cut from, and how.
@@ -195,7 +223,8 @@ class PlanPiece:
     ``points`` are in millimetres in the file's coordinates. ``tilt`` is how many degrees the
     grain may lean either way. ``cloths`` are all cloths it may be cut from, in order of
     preference; ``cloth`` is the one chosen, at first the preferred one. ``train`` asks what the
-    piece does to the length of its cloth.
+    piece does to the length of its cloth. ``breadths`` is what a piece stands for that no file
+    draws.
     """
 
     name: str
@@ -215,6 +244,7 @@ class PlanPiece:
     cloths: tuple[str, ...] = ()
     piecing: Piecing | None = None
     train: bool = False
+    breadths: Breadths | None = None
 
     @property
     def copies(self) -> int:
@@ -229,7 +259,8 @@ class Plan:
     Piece names and cloth names are unique; every piece's cloth is one of ``cloths``. ``units`` is
     the maker's own unit, used for reading back to her; everything here is in millimetres.
     ``trims`` and ``layers`` count for what the dress costs; ``budget`` is what it may cost, None
-    where that is not said; ``currency`` is a label. ``use`` "stage" adds a caution and nothing
+    where that is not said; ``currency`` is a label. ``breadths`` are full widths to be joined, for
+    which pieces of their own stand among ``pieces``. ``use`` "stage" adds a caution and nothing
     else.
     """
 
@@ -240,6 +271,7 @@ class Plan:
     path: Path | None = None
     notes: tuple[ReadNote, ...] = ()
     matches: tuple[Match, ...] = ()
+    breadths: tuple[Breadths, ...] = ()
     trims: tuple[Trim, ...] = ()
     layers: tuple[Layer, ...] = ()
     currency: str = ""

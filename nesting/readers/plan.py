@@ -8,8 +8,10 @@ from pathlib import Path
 from typing import Any
 
 from ..errors import InputError, InputFileError
+from ..model.breadths import with_breadths
 from ..model.plan import Plan
 from ..tolerances import LARGEST_FILE_BYTES
+from .plan_breadths import read_breadths
 from .plan_cloth import read_cloth
 from .plan_costing import read_layers, read_money, read_trim
 from .plan_design import read_design
@@ -52,8 +54,12 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
             file=path,
         )
     names = [piece.named or piece.name for piece in table.piece]
+    joined = [breadths.name for breadths in table.breadths]
     _check_names([cloth.name for cloth in table.cloth], "cloth", "rename one of them", path)
-    _check_names(names, "piece", 'give one a name of its own with as = "..."', path)
+    if names or not joined:
+        _check_names(names, "piece", 'give one a name of its own with as = "..."', path)
+    if joined:
+        _check_names([*names, *joined], "breadths", "rename one of them", path)
     cloths = tuple(
         read_cloth(cloth, Item(path, f"cloth {cloth.name!r}", unit), table.currency)
         for cloth in table.cloth
@@ -65,8 +71,14 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         for name, piece in zip(names, table.piece, strict=True)
     )
     pieces, matches, lines = read_design(table, pieces, cloths, Item(path, "", unit))
-    return Plan(
+    by_name = {cloth.name: cloth for cloth in cloths}
+    breadths = tuple(
+        read_breadths(one, Item(path, f"breadths {one.name!r}", unit), by_name)
+        for one in table.breadths
+    )
+    return with_breadths(Plan(
         table.title or path.stem, unit, cloths, pieces, path, (*files.notes(), *lines), matches,
+        breadths,
         trims=tuple(
             read_trim(trim, Item(path, f"trim {trim.name!r}", unit), pieces, table.currency)
             for trim in table.trim
@@ -75,7 +87,7 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         currency=table.currency,
         budget=read_money("budget", table.budget, path),
         use=table.use or "",
-    )  # fmt: skip
+    ))  # fmt: skip
 
 
 def _load(path: Path) -> dict[str, Any]:

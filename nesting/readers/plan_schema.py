@@ -196,6 +196,20 @@ class PieceTable(_Table):
     train: bool = False
 
 
+class BreadthsTable(_Table):
+    """A ``[[breadths]]`` table: full widths joined."""
+
+    name: str
+    cloth: str
+    length: Length
+    hem: Length = 0.0
+    top: Length = 0.0
+    round: Length | None = None
+    count: int | None = None
+    ratio: float = 1.0
+    seam: Length = 0.0
+
+
 class MatchTable(_Table):
     """A ``[[match]]`` table: points that must meet the design alike."""
 
@@ -244,4 +258,5 @@ class PlanTable(_Table):
     use: Literal["stage"] | None = None
     cloth: list[ClothTable] = []
     piece: list[PieceTable] = []
+    breadths: list[BreadthsTable] = []
     match: list[MatchTable] = []

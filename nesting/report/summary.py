@@ -14,6 +14,7 @@ from ..model.layout import LaidRepeat, Lay, Layout, Placement
 from ..model.plan import Cloth, Plan
 from ..tolerances import LENGTH_REPORT
 from ..units import length_text, metres_text, whole_text, yards_text
+from .breadths import breadth_lines
 from .cautions import cautions
 from .train import train_lines
 
@@ -65,7 +66,7 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     blocks = [_heading(layout.title, "=")]
     blocks += ["\n".join(_lay(lay, units, cloths.get(lay.cloth))) for lay in layout.lays]
     blocks += [
-        text for text in (_total(layout), _remarks(layout, units), _warnings(layout)) if text
+        text for text in (_total(layout), _remarks(plan, layout, units), _warnings(layout)) if text
     ]
     minded = [_bullet(text) for text in cautions(layout, units, plan)]
     if minded:
@@ -228,8 +229,9 @@ def _total(layout: Layout) -> str:
     return _line("Total cost", f"{math.fsum(known):.2f}{without}")
 
 
-def _remarks(layout: Layout, units: str) -> str:
-    said = [_bullet(text) for text in layout.remarks]
+def _remarks(plan: Plan | None, layout: Layout, units: str) -> str:
+    said = [] if plan is None else [_bullet(text) for text in breadth_lines(plan)]
+    said += [_bullet(text) for text in layout.remarks]
     blocks = ["\n".join([_heading("How it is cut", "-"), *said])] if said else []
     for study in layout.trains:
         lines = [_bullet(text) for text in train_lines(study, units)]

@@ -16,6 +16,7 @@ from ..model.problem import PlacementProblem, Position
 from ..tolerances import EDGE_SLACK, OVERLAP_DEPTH
 from .apart import overlaps, too_near
 from .border import check_border
+from .breadths import check_breadths
 from .buying import check_cloth
 from .congruence import ring_polygon
 from .design import check_design, start_on_design
@@ -49,6 +50,7 @@ def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
             continue
         findings += _check_lay(lay, cloths[lay.cloth], pieces, true)
         findings += check_design(lay, cloths[lay.cloth], pieces, plan.matches)
+    findings += check_breadths(plan)
     findings += _counts(replace(plan, pieces=tuple(pieces.values())), layout)
     return tuple(findings)
 
