@@ -68,8 +68,10 @@ def test_a_petticoat_of_old_silk_takes_seven_breadths():
 
 
 def test_an_apron_of_two_breadths():
-    """Finished 36 in, 4 in hem, 1/2 in turnings: 2 x 40 1/2 = 81 in = 2 1/4 yd (Hapgood,
-    School Needlework, 1893)."""
+    """Finished 36 in, 4 in hem, 1/2 in turnings: 2 x 40 1/2 = 81 in = 2 1/4 yd.
+
+    Hapgood, School Needlework, 1893.
+    """
     spec = Breadths("apron", "silk", (36 + 4 + 0.5) * INCH, count=2)
     lay = lay_plan(breadths_plan(spec, width=36 * INCH), stop=Stop(iterations=5)).lays[0]
     assert lay.length / INCH == pytest.approx(81.0, abs=0.01)

@@ -114,6 +114,7 @@ def test_the_plan_is_read(plan):
         ("[[cloth]]", ClothTable),
         ("[[piece]]", PieceTable),
         ("[[layer]]", LayerTable),
+        ("[[breadths]]", BreadthsTable),
         ("[[trim]]", TrimTable),
         ("top", PlanTable),
     ],
@@ -124,7 +125,7 @@ def test_every_key_of_a_plan_is_explained(table, model):
     text = section("The plan file").split("**Not built yet.**")[0]
     if table == "top":
         rows = text.split("Each cloth is")[0]
-        known -= {"cloth", "piece", "trim", "layer"}
+        known -= {"cloth", "piece", "trim", "layer", "breadths"}
     else:
         rows = text.split(f"a `{table}`:")[1].split("\nEach ")[0]
     named = {
