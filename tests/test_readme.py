@@ -11,7 +11,14 @@ from nesting_cli.main import app
 from typer.testing import CliRunner
 
 from nesting import read_plan
-from nesting.readers.plan_schema import ClothTable, LayerTable, PieceTable, PlanTable, TrimTable
+from nesting.readers.plan_schema import (
+    BreadthsTable,
+    ClothTable,
+    LayerTable,
+    PieceTable,
+    PlanTable,
+    TrimTable,
+)
 from nesting.report.summary import WIDTH
 
 ROOT = Path(__file__).parent.parent

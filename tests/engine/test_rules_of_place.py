@@ -22,7 +22,7 @@ from nesting.verify import check_result
 def box(along, across, x=0.0, y=0.0):
     """Return a rectangle whose corner nearest the origin is (x, y)."""
     corners = [[0, 0], [along, 0], [along, across], [0, across]]
-    return Shape(np.array(corners, dtype=float) + [x, y])
+    return Shape(np.array(corners, dtype=float) + np.array([x, y]))
 
 
 def alike(count, domain=None):
