@@ -114,7 +114,7 @@ def lay_facts(lay: Lay, units: str, cloth: Cloth | None = None) -> Iterator[tupl
     if lay.repeat is not None:
         yield "Design", _repeat(lay.repeat, units)
     for text in lay.remarks:
-        yield "", text
+        yield "Note", text
     yield from _left_over(lay, units)
 
 

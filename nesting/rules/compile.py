@@ -20,6 +20,7 @@ from .design import Design
 from .flaws import flaw_obstacles, may_hide, net_rings
 from .gap import grow, within_box
 from .orientation import Way, ways
+from .places import refuse_without_place
 from .true_piece import TruePiece, cut_piece
 
 _GRAINS: tuple[Grain, ...] = ("lengthwise", "crosswise", "bias")
@@ -84,7 +85,7 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
         If no piece is cut from this cloth.
     InputError
         If a piece cannot be made ready (half, allowance), or is too wide for the cloth in
-        every way it may lie.
+        every way it may lie, or the design of the cloth leaves pieces no place across.
     """
     pieces = plan.pieces_on(cloth.name)
     if not pieces:
@@ -108,6 +109,7 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
     width = widest + cloth.gap
     obstacles = flaw_obstacles(cloth.flaws, width, cloth.gap)
     problem = PlacementProblem(tuple(shapes.shapes), items, width, obstacles, design.phases)
+    refuse_without_place(plan, cloth, problem)
     return CompiledLay(plan, cloth, problem, tuple(tickets), shapes.exact)
 
 

@@ -16,7 +16,9 @@ def relaxed(plan: Plan, cloth: Cloth) -> Mapping[str, Plan]:
     """
     found = {}
     if is_placed(plan, cloth):
-        found["matching the design"] = _anywhere_on_design(plan, cloth)
+        bordered = cloth.repeat is None
+        words = "following the border" if bordered else "matching the design"
+        found[words] = _anywhere_on_design(plan, cloth)
     return found
 
 
