@@ -15,10 +15,12 @@ from .model.breadths import with_breadths
 from .model.events import Progress
 from .model.layout import Lay, Layout, SolverRun
 from .model.plan import Cloth, Plan
+from .model.problem import Position
 from .model.result import Result
 from .model.stop import Stop
 from .rules.bound import least_length, true_problem
 from .rules.compile import CompiledLay, compile_lay
+from .rules.lay_panels import lay_panels, prepare_panels
 from .rules.purchase import longest_lay
 from .rules.relaxed import relaxed
 from .rules.to_layout import lay_from
@@ -83,13 +85,13 @@ def lay_plan(
         study_train(plan, piece, run.lay_briefly) for piece in plan.pieces if piece.train
     )
     asked, plan = plan, joined.plan
-    jobs = [compile_lay(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
-    lays, results = [], []
+    jobs = [_compiled(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
+    lays: list[Lay] = []
+    results: list[Result] = []
     for k, job in enumerate(jobs):
-        result = run.solve(job, jobs[k:])
+        laid, result = run.lay(job, jobs[k:])
         results.append(result)
-        lay = lay_from(job, result, _proven_length(job))
-        lays.append(replace(lay, without=run.without(job, lay, jobs)))
+        lays += (replace(lay, without=run.without(job, lay, jobs)) for lay in laid)
     warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
     spent = time.monotonic() - began
     solver = SolverRun(seconds=spent, seed=seed, version=_version())
@@ -126,15 +128,50 @@ class _Run:
     spent: float = 0.0
     broken_off: bool = False
 
-    def solve(self, job: CompiledLay, waiting: list[CompiledLay]) -> Result:
-        """Solve one cloth; ``waiting`` are the jobs not yet done, this one first."""
+    def lay(self, job: CompiledLay, waiting: list[CompiledLay]) -> tuple[tuple[Lay, ...], Result]:
+        """Lay one cloth; ``waiting`` are the jobs not yet done, this one first."""
+        stop = self._share(job, waiting)
+        cloth = next(cloth for cloth in job.plan.cloths if cloth.name == job.cloth.name)
+        if not cloth.panels:
+            result = self.solve(job, _owned(stop, job))
+            return (lay_from(job, result, _proven_length(job)),), result
+
+        def part(
+            compiled: CompiledLay,
+            share: float,
+            *,
+            target: float | None = None,
+            useful: float | None = None,
+            start: tuple[Position, ...] | None = None,
+        ) -> Result:
+            own = replace(_scaled(stop, share), target=target, useful=useful)
+            return self.solve(compiled, own, start=start, quiet=True)
+
+        made = lay_panels(job.plan, cloth, part)
+        return made.lays, made.result
+
+    def solve(
+        self,
+        job: CompiledLay,
+        stop: Stop,
+        *,
+        start: tuple[Position, ...] | None = None,
+        quiet: bool = False,
+    ) -> Result:
+        """Solve one compiled lay; ``quiet`` where its lengths mean nothing to the maker."""
         name, on_event = job.cloth.name, self.on_event
+
+        def tell(step: Progress) -> None:
+            if on_event is not None:
+                on_event(name, Progress("comparing", step.seconds) if quiet else step)
+
         result = solve(
             job.problem,
-            stop=_owned(self._share(job, waiting), job),
+            stop=stop,
             seed=self.seed,
             workers=self.workers,
-            on_event=None if on_event is None else lambda step: on_event(name, step),
+            start=start,
+            on_event=None if on_event is None else tell,
             interrupted=(lambda: True) if self.broken_off else self.interrupted,
         )
         self.spent += result.seconds  # the first compilation does not count
@@ -149,7 +186,8 @@ class _Run:
         share = len(job.tickets) / sum(len(other.tickets) for other in jobs)
         found = {}
         for left_out, plan in plans.items():
-            _job, result = self._brief(plan, job.cloth, _FOR_RULES * share / len(plans))
+            cloth = next(cloth for cloth in plan.cloths if cloth.name == job.cloth.name)
+            _job, result = self._brief(plan, cloth, _FOR_RULES * share / len(plans))
             length = result.length - job.cloth.gap
             if length < lay.length - LENGTH_REPORT:
                 found[left_out] = length
@@ -168,27 +206,8 @@ class _Run:
         """Solve one cloth with a share of the whole effort."""
         if self.broken_off or (self.interrupted is not None and self.interrupted()):
             self.broken_off = True
-        seconds, iterations = self.stop.seconds, self.stop.iterations
-        stop = replace(
-            self.stop,
-            seconds=None if seconds is None else max(share * seconds, _LEAST_SECONDS),
-            iterations=None if iterations is None else max(1, round(share * iterations)),
-        )
-        job = compile_lay(plan, cloth)
-        on_event = self.on_event
-        result = solve(
-            job.problem,
-            stop=stop,
-            seed=self.seed,
-            workers=self.workers,
-            on_event=None
-            if on_event is None
-            else lambda step: on_event(cloth.name, Progress("comparing", step.seconds)),
-            interrupted=(lambda: True) if self.broken_off else self.interrupted,
-        )
-        self.spent += result.seconds
-        self.broken_off = self.broken_off or result.stop_reason == "interrupted"
-        return job, result
+        job = _compiled(plan, cloth)
+        return job, self.solve(job, _scaled(self.stop, share), quiet=True)
 
     def warnings(self, jobs: list[CompiledLay], results: list[Result]) -> Iterator[str]:
         """Yield what a broken-off run left unfinished."""
@@ -207,6 +226,17 @@ class _Run:
         share = left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
         share *= 1.0 - _FOR_RULES if relaxed(job.plan, job.cloth) else 1.0
         return replace(self.stop, seconds=max(share, _LEAST_SECONDS))
+
+
+def _compiled(plan: Plan, cloth: Cloth) -> CompiledLay:
+    return prepare_panels(plan, cloth) if cloth.panels else compile_lay(plan, cloth)
+
+
+def _scaled(stop: Stop, share: float) -> Stop:
+    """Return a share of the effort."""
+    seconds = None if stop.seconds is None else max(share * stop.seconds, _LEAST_SECONDS)
+    iterations = None if stop.iterations is None else max(1, round(share * stop.iterations))
+    return replace(stop, seconds=seconds, iterations=iterations)
 
 
 def _owned(stop: Stop, job: CompiledLay) -> Stop:

@@ -126,7 +126,7 @@ class Lay:
 
     ``length`` is the length of cloth the lay takes: on cloth folded crosswise that of both
     layers. ``panel`` numbers the owned piece, from 1, where there are several, and
-    ``panel_outline`` is its edge where it is no rectangle. ``without`` gives for a rule, in the
+    ``panel_outline`` is the edge of what can be used of it. ``without`` gives for a rule, in the
     trade's words, the length of the same lay without it. ``remarks`` are sentences to be read
     with this lay.
     """

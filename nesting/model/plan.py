@@ -45,6 +45,8 @@ class Flaw:
     Measured like placements, on panel number ``panel`` (from 1) where there are several. With
     ``hide`` "allowance" a seam or hem allowance may cover it. ``kind`` is the maker's word for
     it, such as "old seam".
+
+    The ring lies where the flaw lies on the cloth as cut, after shrinking.
     """
 
     outline: FloatArray
@@ -55,9 +57,11 @@ class Flaw:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Panel:
-    """One of several owned pieces of a cloth, ready to cut: millimetres.
+    """One of several owned pieces of a cloth, as measured before it shrinks: millimetres.
 
-    ``outline`` is the true edge where the panel is no rectangle, its box starting at the origin.
+    A rectangle loses selvages and end trim like any cloth. ``outline`` is the true edge where the
+    panel is no rectangle, all of it usable: its warp lies along x, its box starts at the origin
+    and measures ``length`` by ``width``.
     """
 
     name: str
@@ -108,7 +112,8 @@ class Cloth:
     shop cuts any length. ``fold_depth`` is how far one selvage is folded in on a "partial" fold
     (None: as deep as serves best); with ``fold_cut`` the layers of a crosswise fold are cut apart
     and the upper one turned, so that the nap runs one way in both. ``panels`` are several owned
-    pieces, instead of ``length``. ``fibre``, ``age`` and ``colour`` decide which cautions apply
+    pieces, instead of ``length``; ``width`` is then that of the widest, or of what is bought to
+    match where ``extra`` is "buy". ``fibre``, ``age`` and ``colour`` decide which cautions apply
     and nothing else; ``fibre`` "net" stands for any open net whatever it is made of.
     """
 
@@ -130,6 +135,7 @@ class Cloth:
     fold_cut: bool = False
     repeat: Repeat | None = None
     panels: tuple[Panel, ...] = ()
+    extra: Literal["none", "buy"] = "none"
     flaws: tuple[Flaw, ...] = ()
     currency: str = ""
     fibre: Fibre = ""

@@ -43,6 +43,13 @@ class Window:
         return self.start <= x <= self.end
 
 
+def shown_length(lay: Lay) -> float:
+    """Return how far along the cloth is drawn: to the end of the lay, or of an owned panel."""
+    if lay.panel_outline is None:
+        return lay.length
+    return max(lay.length, float(lay.panel_outline[:, 0].max()))
+
+
 def draw_cloth(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point: float) -> None:
     """Draw everything of a lay but its pieces; the axes then measure in millimetres."""
     low, high = -lay.selvage, lay.usable_width + lay.selvage

@@ -12,11 +12,12 @@ from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from ..model.layout import Lay
-from .cloth import Window, draw_cloth
+from .cloth import Window, draw_cloth, shown_length
 from .design import draw_design
 from .fit import lead_out, lead_start
 from .flaws import draw_flaws
 from .leftover import draw_leftover
+from .panels import draw_panel
 from .pieces import (
     draw_label,
     draw_marks,
@@ -56,13 +57,14 @@ def draw_marker(
         The key: pieces too small for their names bear a number, and this tells which they are.
         Numbers count the placements of the lay from 1, so they agree from window to window.
     """
-    row = Window(*(window or (0.0, lay.length)))
+    row = Window(*(window or (0.0, shown_length(lay))))
     low, high = -lay.selvage, lay.usable_width + lay.selvage
     axes.set_xlim(row.start, row.end)
     axes.set_ylim(low, high)
     axes.set_aspect("equal")
     mm_per_point = _scale(axes)
     draw_cloth(lay, axes, row, units, mm_per_point)
+    draw_panel(lay, axes, row)
     leftover = draw_leftover(lay, axes, row, units, mm_per_point)
     tints = tint_of([placement.piece for placement in lay.placements])
     shown = [

@@ -16,6 +16,7 @@ from matplotlib.figure import Figure
 
 from ..model.layout import Lay, Layout
 from ..units import length_text, yards_text
+from .cloth import shown_length
 from .drawing import draw_marker
 from .style import FAINT, KEY_SIZE, RC, SMALL, TITLE_SIZE
 
@@ -69,7 +70,7 @@ def scale_of(lay: Lay) -> float:
     narrow cloth keeps a scale at which pieces can be read, in several rows.
     """
     by_width = _TALLEST / lay.cloth_width
-    by_length = _room() / lay.length
+    by_length = _room() / shown_length(lay)
     readable = max(_SMALLEST, _LOWEST / lay.cloth_width)
     return min(by_width, max(by_length, readable))
 
@@ -81,8 +82,8 @@ def _room() -> float:
 def _windows(lay: Lay) -> list[tuple[float, float]]:
     """Return the stretches of cloth, equally long, one to a row."""
     scale = scale_of(lay)
-    rows = max(1, math.ceil(lay.length * scale / _room() - 1e-9))
-    step = lay.length / rows
+    rows = max(1, math.ceil(shown_length(lay) * scale / _room() - 1e-9))
+    step = shown_length(lay) / rows
     return [(n * step, (n + 1) * step) for n in range(rows)]
 
 
@@ -165,8 +166,9 @@ def _title(lay: Lay) -> str:
     told = (
         lay.buy.text if "yd" in lay.buy.text else f"{lay.buy.text} ({yards_text(lay.buy.length)})"
     )
-    panel = "" if lay.panel is None else f", panel {lay.panel}"
-    return f"{lay.cloth}{panel}: {told} to buy"
+    if lay.panel is not None:
+        return f"{lay.cloth}, {lay.panel_name or f'panel {lay.panel}'}: {told} of it used"
+    return f"{lay.cloth}: {told} to buy"
 
 
 def _subtitle(layout: Layout, lay: Lay, windows: list[tuple[float, float]]) -> str:

@@ -31,6 +31,7 @@ SEW: Final = (0, (4.0, 2.0))
 INTERNAL: Final = (0, (1.0, 1.6))
 CONTINUED: Final = (0, (8.0, 2.0, 1.0, 2.0))
 SELVAGE_HATCH: Final = "/////"
+ABSENT: Final = "#d9d9d9"
 FLAW_HATCH: Final = "xxxxx"
 
 LABEL_SIZES: Final = (8.0, 7.0, 6.0, 5.2)

@@ -60,11 +60,11 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         _check_names(names, "piece", 'give one a name of its own with as = "..."', path)
     if joined:
         _check_names([*names, *joined], "breadths", "rename one of them", path)
+    files = PatternFiles(path, units)
     cloths = tuple(
-        read_cloth(cloth, Item(path, f"cloth {cloth.name!r}", unit), table.currency)
+        read_cloth(cloth, Item(path, f"cloth {cloth.name!r}", unit), files, table.currency)
         for cloth in table.cloth
     )
-    files = PatternFiles(path, units)
     known = [cloth.name for cloth in cloths]
     pieces = tuple(
         read_piece(piece, Item(path, f"piece {name!r}", unit), known, files)

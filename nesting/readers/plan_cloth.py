@@ -5,12 +5,14 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Final, Literal
 
-from ..model.plan import Cloth
+from ..model.plan import Cloth, Panel
 from ..tolerances import LARGEST_PIECE, SMALLEST_PIECE
 from ..units import length_text
 from .plan_costing import price_without_unit
 from .plan_design import read_repeat
 from .plan_flaws import read_flaws
+from .plan_panels import read_panels, refuse_useless
+from .plan_piece import PatternFiles
 from .plan_schema import ClothTable
 from .plan_values import Item
 
@@ -20,15 +22,17 @@ _LARGEST_GAP: Final = 500.0
 _DEAREST: Final = 1e6
 
 
-def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
+def read_cloth(table: ClothTable, item: Item, files: PatternFiles, currency: str = "") -> Cloth:
     """Return the cloth a table describes; ``currency`` is the plan's label for money.
+
+    ``files`` are those of the plan, for panels whose edge a file draws.
 
     Raises
     ------
     InputError
         If a value makes no sense by itself or beside the others.
     NotBuiltError
-        If the table asks for a fold or panels.
+        If the table asks for a fold.
     """
     _refuse_unbuilt(table, item)
     if not table.name.strip():
@@ -47,9 +51,10 @@ def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
         )
         if table.price_per is None:
             raise price_without_unit(price, item, '"m", "yd" or "piece"')
+    panels, holes = read_panels(table, item, files)
     cloth = Cloth(
         name=table.name,
-        width=item.length("width", table.width, low=SMALLEST_PIECE, high=LARGEST_PIECE),
+        width=_width(table, panels, item),
         selvage=item.length("selvage", table.selvage, high=LARGEST_PIECE),
         nap=table.nap,
         sides=table.sides,
@@ -67,6 +72,8 @@ def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
         length=None
         if table.length is None
         else item.length("length", table.length, high=_LONGEST, above=True),
+        panels=panels,
+        extra=table.extra,
     )
     if cloth.price_per == "piece" and table.length is None and table.panels is None:
         raise item.wrong(
@@ -79,8 +86,19 @@ def read_cloth(table: ClothTable, item: Item, currency: str = "") -> Cloth:
             f"{length_text(cloth.width * (1 - cloth.shrink_across), item.unit)}",
             "give the width from edge to edge, and what is lost at each edge",
         )
+    refuse_useless(cloth, item)
     cloth = read_repeat(table, cloth, item)
-    return replace(cloth, flaws=read_flaws(table.flaws or (), cloth, item))
+    return replace(cloth, flaws=(*read_flaws(table.flaws or (), cloth, item), *holes))
+
+
+def _width(table: ClothTable, panels: tuple[Panel, ...], item: Item) -> float:
+    """Return the width of a cloth; panels have widths of their own."""
+    if table.width is not None:
+        return item.length("width", table.width, low=SMALLEST_PIECE, high=LARGEST_PIECE)
+    if not panels or table.extra == "buy":
+        what = "" if not panels else " of the cloth that is bought to match"
+        raise item.wrong(f"'width'{what} is missing", 'add it, such as width = "112 cm"')
+    return max(panel.width for panel in panels)
 
 
 def _shop_unit(item: Item) -> Literal["m", "yd"]:
@@ -90,7 +108,3 @@ def _shop_unit(item: Item) -> Literal["m", "yd"]:
 def _refuse_unbuilt(table: ClothTable, item: Item) -> None:
     if table.fold != "open":
         raise item.not_built(f'fold = "{table.fold}"', 'lay the cloth open: fold = "open"')
-    if table.panels is not None:
-        raise item.not_built(
-            "panels (several owned pieces)", "give the length of one piece, or a cloth for each"
-        )

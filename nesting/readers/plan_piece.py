@@ -37,10 +37,7 @@ class PatternFiles:
 
     def find(self, written: str, name: str, item: Item) -> PatternPiece:
         """Return a piece of a pattern file, by the path and the name the plan writes."""
-        path = self._path(written, item)
-        if path not in self._files:
-            self._files[path] = read_pattern(path, units=self._units)
-            self._used[path] = set()
+        path = self._read(written, item)
         pieces = {piece.name: piece for piece in self._files[path].pieces}
         if name not in pieces:
             raise item.wrong(
@@ -48,6 +45,16 @@ class PatternFiles:
             )
         self._used[path].add(name)
         return pieces[name]
+
+    def only(self, written: str, item: Item) -> PatternPiece:
+        """Return the one piece of a file; where it has several, one has to be named."""
+        names = [piece.name for piece in self._files[self._read(written, item)].pieces]
+        if len(names) > 1:
+            raise item.wrong(
+                f"{written} draws {len(names)} outlines: {', '.join(names[:12])}",
+                f'say which, such as piece = "{names[0]}"',
+            )
+        return self.find(written, names[0], item)
 
     def assume(self, item: Item, text: str) -> None:
         """Note what was assumed where the plan is silent."""
@@ -62,6 +69,14 @@ class PatternFiles:
                 text = f"not in the plan: {', '.join(names)}"
                 read.append(ReadNote("unread", found.file, "", text))
         return (*read, *self._assumed)
+
+    def _read(self, written: str, item: Item) -> Path:
+        """Return the path of a file, which then has been read."""
+        path = self._path(written, item)
+        if path not in self._files:
+            self._files[path] = read_pattern(path, units=self._units)
+            self._used[path] = set()
+        return path
 
     def _path(self, written: str, item: Item) -> Path:
         """Return the file a plan names, refusing one that is reached in a hidden way."""

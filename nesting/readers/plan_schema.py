@@ -80,10 +80,13 @@ class RepeatTable(_Table):
 
 
 class PanelTable(_Table):
-    """One of several owned pieces of a cloth."""
+    """One of several owned pieces of a cloth: its size, or a file that draws its edge."""
 
-    length: Length
-    width: Length
+    name: str = ""
+    length: Length | None = None
+    width: Length | None = None
+    file: str | None = None
+    piece: str | None = None
 
 
 class FlawTable(_Table):
@@ -101,7 +104,7 @@ class ClothTable(_Table):
     """A ``[[cloth]]`` table."""
 
     name: str
-    width: Length
+    width: Length | None = None
     selvage: Length = 0.0
     nap: Literal["none", "one-way"] = "none"
     sides: Literal["differ", "alike"] = "differ"
@@ -116,6 +119,7 @@ class ClothTable(_Table):
     step: Length = 0.0
     length: Length | None = None
     panels: list[PanelTable] | None = None
+    extra: Literal["none", "buy"] = "none"
     flaws: list[FlawTable] | None = None
     fibre: Literal["cotton", "linen", "wool", "silk", "synthetic", "net"] | None = None
     age: Literal["new", "antique"] = "new"

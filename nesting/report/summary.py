@@ -16,6 +16,8 @@ from ..tolerances import LENGTH_REPORT
 from ..units import length_text, metres_text, whole_text, yards_text
 from .breadths import breadth_lines
 from .cautions import cautions
+from .cutting_words import lay_title
+from .flaws import fault_points, flaw_words
 from .train import train_lines
 
 WIDTH = 88
@@ -79,7 +81,7 @@ def _heading(text: str, rule: str) -> str:
 
 
 def _lay(lay: Lay, units: str, cloth: Cloth | None) -> Iterator[str]:
-    yield _heading(lay.cloth, "-")
+    yield _heading(lay_title(lay), "-")
     for label, text in lay_facts(lay, units, cloth):
         yield _line(label, text)
     if not lay.placements:
@@ -99,9 +101,10 @@ def lay_facts(lay: Lay, units: str, cloth: Cloth | None = None) -> Iterator[tupl
         yield "Does not fit", lay.reason
     if not lay.placements:
         return
-    owned = cloth is not None and cloth.length is not None
+    owned = lay.panel is not None or (cloth is not None and cloth.length is not None)
     label = "Take" if owned else "Buy"
-    short = lay.status == "does not fit"
+    # On a panel lies only what fits; the pieces that do not are named in the reason.
+    short = lay.status == "does not fit" and lay.panel is None
     yield "Would need" if short else label, _to_buy(lay, owned=owned and not short)
     yield "Made of", _made_of(lay, units)
     usable, edge = length_text(lay.usable_width, units), length_text(lay.cloth_width, units)
@@ -113,6 +116,9 @@ def lay_facts(lay: Lay, units: str, cloth: Cloth | None = None) -> Iterator[tupl
         yield "Without", f"{rule}: {length_text(length, units)}, so that costs {saved}"
     if lay.repeat is not None:
         yield "Design", _repeat(lay.repeat, units)
+    if lay.flaws:
+        points = fault_points(lay.flaws, lay.cloth_width, _whole_length(lay, cloth))
+        yield "Flaws", flaw_words(lay.flaws, points)
     for text in lay.remarks:
         yield "Note", text
     yield from _left_over(lay, units)
@@ -160,6 +166,10 @@ def _repeat(repeat: LaidRepeat, units: str) -> str:
 
 def _how_good(lay: Lay, units: str) -> str:
     length, least = length_text(lay.length, units), length_text(lay.proven_minimum, units)
+    if lay.panel is not None and lay.panel_outline is not None:
+        return f"{length} of {length_text(float(lay.panel_outline[:, 0].max()), units)}"
+    if lay.proven_minimum <= 0:
+        return length
     if lay.status == "proven best" or lay.length <= lay.proven_minimum + LENGTH_REPORT:
         return f"{length}; proven that no layout is shorter"
     spare = 1.0 - lay.proven_minimum / lay.length
@@ -169,6 +179,15 @@ def _how_good(lay: Lay, units: str) -> str:
         f"{length}; proven that none is shorter than {least} "
         f"(at most {100 * spare:.1f} % could still be saved)"
     )
+
+
+def _whole_length(lay: Lay, cloth: Cloth | None) -> float:
+    """Return the length of the piece of cloth a lay is cut from, as far as it is known."""
+    if lay.panel_outline is not None:
+        return float(lay.panel_outline[:, 0].max())
+    if cloth is not None and cloth.length is not None:
+        return cloth.length
+    return max(lay.buy.length, lay.length)
 
 
 def _left_over(lay: Lay, units: str) -> Iterator[tuple[str, str]]:

@@ -37,11 +37,10 @@ def check_cloth(
 
 
 def _supported(lay: Lay) -> Iterator[tuple[Kind, str]]:
-    if lay.fold != "open" or lay.layers != 1 or lay.panel is not None:
+    if lay.fold != "open" or lay.layers != 1:
         yield (
             "unsupported",
-            f"fold {lay.fold!r}, layers {lay.layers}, panel {lay.panel}: only single open cloth "
-            "can be checked",
+            f"fold {lay.fold!r}, layers {lay.layers}: only single open cloth can be checked",
         )
 
 

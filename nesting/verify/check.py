@@ -23,6 +23,7 @@ from .design import check_design, start_on_design
 from .findings import Finding
 from .flaws import check_flaws
 from .leftover import check_leftover
+from .panels import check_panel, cloth_under, usable_region
 from .piecing import with_parts
 from .placements import check_placement, placed_region
 from .recompute import CutPiece, cut_piece
@@ -93,8 +94,12 @@ def check_result(
 
 
 def _check_lay(
-    lay: Lay, cloth: Cloth, pieces: dict[str, PlanPiece], true: dict[str, CutPiece]
+    lay: Lay, whole: Cloth, pieces: dict[str, PlanPiece], true: dict[str, CutPiece]
 ) -> Iterator[Finding]:
+    cloth = cloth_under(lay, whole)
+    if isinstance(cloth, Finding):
+        yield cloth
+        return
     regions: list[Polygon] = []
     names: list[tuple[str, int]] = []
     for placement in lay.placements:
@@ -106,8 +111,8 @@ def _check_lay(
         if piece is None:
             text = "the plan has no such piece"
             yield Finding("count", text, lay.cloth, placement.piece, placement.copy)
-        elif piece.cloth != cloth.name:
-            text = f"the plan cuts it from {piece.cloth}"
+        elif cloth.name not in _may_be_cut_from(piece):
+            text = f"the plan cuts it from {' or '.join(_may_be_cut_from(piece))}"
             yield Finding("cloth", text, lay.cloth, placement.piece, placement.copy)
         else:
             yield from check_placement(placement, lay, cloth, piece, true[piece.name])
@@ -115,7 +120,10 @@ def _check_lay(
     yield from _spacing(lay, cloth, regions, names)
     yield from check_cloth(lay, cloth, regions, start_on_design(cloth, pieces))
     yield from check_flaws(lay, cloth.flaws)
-    yield from check_leftover(lay, regions, names)
+    usable = usable_region(lay, whole)
+    if usable is not None:
+        yield from check_panel(lay, usable, regions, names)
+    yield from check_leftover(lay, regions, names, usable)
 
 
 def _spacing(
@@ -134,14 +142,15 @@ def _spacing(
 
 def _counts(plan: Plan, layout: Layout) -> Iterator[Finding]:
     """Yield cloths laid never or twice, copies missing, too many or numbered twice."""
-    laid = Counter(lay.cloth for lay in layout.lays)
+    laid = Counter((lay.cloth, lay.panel) for lay in layout.lays)
     short = {lay.cloth for lay in layout.lays if lay.status == "does not fit"}
     for lay in layout.lays:
         if lay.status == "does not fit" and not lay.reason:
             yield Finding("cloth", "it does not fit, but no reason is given", lay.cloth)
-    for name, times in laid.items():
+    for (name, panel), times in laid.items():
         if times > 1:
-            yield Finding("cloth", f"it is laid {times} times", name)
+            what = "it" if panel is None else f"panel {panel}"
+            yield Finding("cloth", f"{what} is laid {times} times", name)
     for piece in plan.pieces:
         copies = [
             (placement.copy, placement.mirrored)
@@ -150,7 +159,12 @@ def _counts(plan: Plan, layout: Layout) -> Iterator[Finding]:
             if placement.piece == piece.name
         ]
         cloth = next(c for c in plan.cloths if c.name == piece.cloth)
-        yield from _copies(piece, cloth, copies, may_lack=piece.cloth in short)
+        may_lack = any(name in short for name in _may_be_cut_from(piece))
+        yield from _copies(piece, cloth, copies, may_lack=may_lack)
+
+
+def _may_be_cut_from(piece: PlanPiece) -> tuple[str, ...]:
+    return piece.cloths or (piece.cloth,)
 
 
 def _copies(

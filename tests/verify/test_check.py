@@ -237,7 +237,7 @@ def test_wrong_cloth_is_refused():
 def test_folded_lays_are_not_passed_unchecked():
     """Nothing the check does not understand goes through in silence."""
     plan, layout = two_gores()
-    for fields in ({"fold": "lengthwise"}, {"layers": 2}, {"panel": 1}):
+    for fields in ({"fold": "lengthwise"}, {"layers": 2}):
         said(check_layout(plan, only_lay(layout, **fields)), "unsupported")
 
 
