@@ -10,6 +10,15 @@ import typer
 from nesting.errors import InputError
 
 from .console import say
+from .drawing_options import (
+    Cloth,
+    FullSize,
+    HighContrast,
+    Landscape,
+    PaperName,
+    Piece,
+    Pieces,
+)
 from .options import Quiet
 
 DRAWN: Final = ("png", "svg", "pdf", "dxf", "plt")
@@ -30,27 +39,13 @@ def draw(
         typer.Argument(metavar="FILE", help="More files to draw.", show_default=False),
     ] = None,
     *,
-    cloth: Annotated[
-        str | None,
-        typer.Option("--cloth", metavar="NAME", help="Only this cloth.", show_default="all"),
-    ] = None,
-    full_size: Annotated[
-        bool, typer.Option("--full-size", help="At exact size; dxf and plt always are.")
-    ] = False,
-    pieces: Annotated[
-        bool,
-        typer.Option("--pieces", help="One of each piece by itself, its top up, not the lay."),
-    ] = False,
-    piece: Annotated[
-        list[str] | None,
-        typer.Option(
-            "--piece", metavar="NAME", help="Only this piece, by itself.", show_default=False
-        ),
-    ] = None,
-    high_contrast: Annotated[
-        bool,
-        typer.Option("--high-contrast", help="White on black for a projector (exact svg)."),
-    ] = False,
+    cloth: Cloth = None,
+    full_size: FullSize = False,
+    pieces: Pieces = False,
+    piece: Piece = None,
+    paper: PaperName = None,
+    landscape: Landscape = False,
+    high_contrast: HighContrast = False,
     quiet: Quiet = False,
 ) -> None:
     """Draw a layout that was saved, in one or several forms.
@@ -71,6 +66,8 @@ def draw(
         each=pieces,
         pieces=tuple(piece or ()),
         high_contrast=high_contrast,
+        paper=paper,
+        landscape=landscape,
     )
     for path in files:
         write_drawing(read, path, options)

@@ -12,12 +12,16 @@ from .errors import InputError
 from .model.layout import Lay, Layout
 from .model.pattern import PatternPiece
 from .plot.dxf import dxf_of
+from .plot.exact_page import ExactDrawing, exact_lay, exact_piece
+from .plot.full_size import full_size_long, full_size_sheets
 from .plot.hpgl import hpgl_of
 from .plot.marker import write_marker
 from .plot.outlines import cloth_lines
+from .plot.paper import LONG, paper_of
 from .plot.patterns import as_laid, one_of_each, side_by_side
 from .plot.svg_exact import svg_of
 from .report.cutting_order import cutting_order
+from .units import tape_unit
 
 ENDINGS: Final = ("png", "svg", "pdf", "dxf", "plt")
 """What a drawing's name may end in."""
@@ -37,6 +41,10 @@ class DrawingOptions:
         The pieces by themselves, one of each, rather than the lay.
     pieces
         Only these, by their names; implies ``each``.
+    paper
+        Of full-size pages: a name, a size such as ``610 x 914 mm``, or ``long`` for one page.
+    landscape
+        Sheets with the long side at the foot.
     high_contrast
         White and thick on black, for projectors; exact SVG only.
     """
@@ -47,6 +55,8 @@ class DrawingOptions:
     pieces: tuple[str, ...] = ()
     side: Literal["right", "wrong"] = "right"
     high_contrast: bool = False
+    paper: str | None = None
+    landscape: bool = False
 
 
 def write_drawing(
@@ -72,6 +82,8 @@ def write_drawing(
     by_itself = options.each or bool(options.pieces)
     if ending in {"dxf", "plt"} or (ending == "svg" and (options.full_size or by_itself)):
         return write_atomic(target, _exact(layout, _only(lays, target), ending, options))
+    if ending == "pdf" and (options.full_size or by_itself):
+        return write_atomic(target, _full_size(layout, lays, options))
     index = None if options.cloth is None else layout.lays.index(lays[0])
     return write_marker(layout, target, lay_index=index)
 
@@ -95,6 +107,34 @@ def _exact(layout: Layout, lay: Lay, ending: str, options: DrawingOptions) -> by
     if ending == "plt":
         return hpgl_of(pieces, cloth)
     return svg_of(pieces, title, cloth=cloth, high_contrast=options.high_contrast)
+
+
+def _full_size(layout: Layout, lays: list[Lay], options: DrawingOptions) -> bytes:
+    """Return a PDF at exact size, on sheets or on long pages."""
+    drawings: list[ExactDrawing] = []
+    for lay in lays:
+        if options.each or options.pieces:
+            drawings += [
+                exact_piece(piece, f"{piece.name}  \N{MIDDLE DOT}  {lay.cloth}", layout.units)
+                for piece in one_of_each(lay, options.pieces)
+            ]
+        else:
+            drawings.append(exact_lay(lay, lay_name(lay), layout.units, numbers_of(lay)))
+    name = options.paper or default_paper(layout.units)
+    if name.strip().lower() == LONG:
+        return full_size_long(drawings, layout.title)
+    paper = paper_of(name)
+    return full_size_sheets(drawings, paper.lying if options.landscape else paper, layout.title)
+
+
+def default_paper(units: str) -> str:
+    """Return the paper most likely in the printer of a maker who works in these units."""
+    return "Letter" if tape_unit(units) == "in" else "A4"
+
+
+def lay_name(lay: Lay) -> str:
+    """Return the name of the cloth, and of the piece of it where there are several."""
+    return lay.cloth if lay.panel is None else f"{lay.cloth}, {lay.panel_name or lay.panel}"
 
 
 def _chosen(layout: Layout, options: DrawingOptions) -> list[Lay]:

@@ -1,0 +1,40 @@
+"""Options of ``yardage draw``: what is drawn, how large, and on what."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+import typer
+
+Cloth = Annotated[
+    str | None,
+    typer.Option("--cloth", metavar="NAME", help="Only this cloth.", show_default="all"),
+]
+FullSize = Annotated[
+    bool, typer.Option("--full-size", help="At exact size; dxf and plt always are.")
+]
+Pieces = Annotated[
+    bool, typer.Option("--pieces", help="One of each piece by itself, its top up, not the lay.")
+]
+Piece = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--piece", metavar="NAME", help="Only this piece, by itself.", show_default=False
+    ),
+]
+PaperName = Annotated[
+    str | None,
+    typer.Option(
+        "--paper",
+        metavar="PAPER",
+        help='A4, A3, A0, Letter, a size such as "610 x 914 mm", or "long" for one page.',
+        show_default="A4, or Letter for inches and yards",
+    ),
+]
+Landscape = Annotated[
+    bool, typer.Option("--landscape", help="Sheets with the long side at the foot.")
+]
+HighContrast = Annotated[
+    bool,
+    typer.Option("--high-contrast", help="White on black for a projector (exact svg)."),
+]
