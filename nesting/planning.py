@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
 from importlib.metadata import PackageNotFoundError, version
 
@@ -19,19 +19,24 @@ from .model.problem import Position
 from .model.result import Result
 from .model.stop import Stop
 from .rules.bound import least_length, true_problem
+from .rules.changes import helpful_changes
+from .rules.choose_cloth import choose_cloths
 from .rules.compile import CompiledLay, compile_lay
-from .rules.lay_panels import lay_panels, prepare_panels
+from .rules.lay_panels import Solver, lay_panels, prepare_panels
 from .rules.purchase import longest_lay
 from .rules.relaxed import relaxed
 from .rules.to_layout import lay_from
+from .rules.what_fits import room_for
 from .tolerances import LENGTH_REPORT
 from .train_study import study_train
+from .units import length_text
 from .verify.check import check_layout
 
 ClothEvent = Callable[[str, Progress], None]
 """Called with the cloth's name and the engine's progress on it."""
 
 _LEAST_SECONDS = 0.1
+_FOR_CLOTHS = 0.3  # share of the effort that goes into comparing cloths for a piece
 _FOR_JOINS = 0.4  # share of the effort that goes into comparing where to join
 _FOR_TRAINS = 0.3  # share of the effort that goes into the study of trains
 _FOR_RULES = 0.2  # share of the effort on a cloth that goes into telling what its rules cost
@@ -80,18 +85,19 @@ def lay_plan(
     began = time.monotonic()
     plan = with_breadths(plan)
     run = _Run(stop, seed, workers, on_event, interrupted)
-    joined = join_pieces(plan, run.measure)
+    chosen = choose_cloths(plan, run.lays_briefly)
+    joined = join_pieces(chosen.plan, run.measure)
     trains = tuple(
         study_train(plan, piece, run.lay_briefly) for piece in plan.pieces if piece.train
     )
-    asked, plan = plan, joined.plan
+    asked, plan = chosen.plan, joined.plan
     jobs = [_compiled(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
     lays: list[Lay] = []
     results: list[Result] = []
     for k, job in enumerate(jobs):
         laid, result = run.lay(job, jobs[k:])
         results.append(result)
-        lays += (replace(lay, without=run.without(job, lay, jobs)) for lay in laid)
+        lays += (run.told(job, lay, jobs) for lay in laid)
     warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
     spent = time.monotonic() - began
     solver = SolverRun(seconds=spent, seed=seed, version=_version())
@@ -102,7 +108,7 @@ def lay_plan(
         warnings,
         solver,
         joined.joinings,
-        joined.remarks,
+        (*chosen.remarks, *joined.remarks),
         trains,
     )
     findings = check_layout(asked, layout)
@@ -130,11 +136,26 @@ class _Run:
 
     def lay(self, job: CompiledLay, waiting: list[CompiledLay]) -> tuple[tuple[Lay, ...], Result]:
         """Lay one cloth; ``waiting`` are the jobs not yet done, this one first."""
-        stop = self._share(job, waiting)
-        cloth = next(cloth for cloth in job.plan.cloths if cloth.name == job.cloth.name)
+        return self._lays(job, self._share(job, waiting))
+
+    def lays_briefly(self, plan: Plan, cloth: Cloth, share: float) -> tuple[Lay, ...]:
+        """Return the lays of one cloth, made for comparing cloths."""
+        return self._lays(
+            _compiled(plan, cloth), _scaled(self.stop, share * _FOR_CLOTHS), quiet=True
+        )[0]
+
+    def _lays(
+        self, job: CompiledLay, stop: Stop, *, quiet: bool = False
+    ) -> tuple[tuple[Lay, ...], Result]:
+        cloth = _named(job.plan, job.cloth.name)
         if not cloth.panels:
-            result = self.solve(job, _owned(stop, job))
+            result = self.solve(job, _owned(stop, job), quiet=quiet)
             return (lay_from(job, result, _proven_length(job)),), result
+        made = lay_panels(job.plan, cloth, self._solver(stop))
+        return made.lays, made.result
+
+    def _solver(self, stop: Stop) -> Solver:
+        """Return what solves compiled lays with shares of an effort."""
 
         def part(
             compiled: CompiledLay,
@@ -147,8 +168,7 @@ class _Run:
             own = replace(_scaled(stop, share), target=target, useful=useful)
             return self.solve(compiled, own, start=start, quiet=True)
 
-        made = lay_panels(job.plan, cloth, part)
-        return made.lays, made.result
+        return part
 
     def solve(
         self,
@@ -178,19 +198,36 @@ class _Run:
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
         return result
 
-    def without(self, job: CompiledLay, lay: Lay, jobs: list[CompiledLay]) -> dict[str, float]:
-        """Return how long the lay is without each rule that costs cloth, by what is left out."""
-        plans = relaxed(job.plan, job.cloth)
+    def told(self, job: CompiledLay, lay: Lay, jobs: list[CompiledLay]) -> Lay:
+        """Return a lay with what its rules cost, and with the one change that would help most."""
         if self.broken_off or lay.length <= least_length(job) + LENGTH_REPORT:
-            return {}
-        share = len(job.tickets) / sum(len(other.tickets) for other in jobs)
+            return lay
+        share = _FOR_RULES * len(job.tickets) / sum(len(other.tickets) for other in jobs)
+        changes = {} if lay.panel else helpful_changes(job.plan, job.cloth, lay.length)
+        # Half for what the rules cost, where something is left to be told besides.
+        half = 0.5 if changes else 1.0
+        without = self._shorter(job, lay, relaxed(job.plan, job.cloth), share * half)
+        remarks = lay.remarks
+        if changes and without:
+            remarks += _best_change(
+                lay, self._shorter(job, lay, changes, share * half), job.plan.units
+            )
+        if lay.reason and lay.panel is None and job.cloth.repeat is None:
+            solver = self._solver(_scaled(self.stop, share))
+            remarks += tuple(filter(None, [room_for(job.plan, job.cloth, solver)]))
+        return replace(lay, without=without, remarks=remarks)
+
+    def _shorter(
+        self, job: CompiledLay, lay: Lay, plans: Mapping[str, Plan], share: float
+    ) -> dict[str, float]:
+        """Return how long the lay is by each other plan that makes it shorter."""
         found = {}
-        for left_out, plan in plans.items():
-            cloth = next(cloth for cloth in plan.cloths if cloth.name == job.cloth.name)
-            _job, result = self._brief(plan, cloth, _FOR_RULES * share / len(plans))
+        for words, plan in plans.items():
+            cloth = _named(plan, job.cloth.name)
+            _job, result = self._brief(plan, cloth, share / len(plans))
             length = result.length - job.cloth.gap
             if length < lay.length - LENGTH_REPORT:
-                found[left_out] = length
+                found[words] = length
         return found
 
     def measure(self, plan: Plan, cloth: Cloth, share: float) -> tuple[float, float]:
@@ -226,6 +263,19 @@ class _Run:
         share = left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
         share *= 1.0 - _FOR_RULES if relaxed(job.plan, job.cloth) else 1.0
         return replace(self.stop, seconds=max(share, _LEAST_SECONDS))
+
+
+def _best_change(lay: Lay, shorter: Mapping[str, float], units: str) -> tuple[str, ...]:
+    """Say which single change would make a lay shortest."""
+    if not shorter:
+        return ()
+    words = min(shorter, key=lambda change: shorter[change])
+    now, then = length_text(lay.length, units), length_text(shorter[words], units)
+    return (f"what would help most: if {words}, the lay would take {then} instead of {now}",)
+
+
+def _named(plan: Plan, name: str) -> Cloth:
+    return next(cloth for cloth in plan.cloths if cloth.name == name)
 
 
 def _compiled(plan: Plan, cloth: Cloth) -> CompiledLay:

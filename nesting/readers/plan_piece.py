@@ -113,7 +113,7 @@ def read_piece(
     InputError
         If a value makes no sense, or the cloth or the pattern piece is not there.
     NotBuiltError
-        If the table asks for a tilt or several cloths.
+        If the table asks for a tilt.
     """
     cloth = _cloth(table, item, cloths)
     _refuse_unbuilt(table, item)
@@ -123,6 +123,7 @@ def read_piece(
         name=table.named or table.name,
         pattern=pattern,
         cloth=cloth,
+        cloths=tuple(table.cloth) if len(table.cloth) > 1 else (),
         as_drawn=as_drawn,
         mirrored=mirrored,
         grain=table.grain,
@@ -161,9 +162,9 @@ def _cloth(table: PieceTable, item: Item, cloths: Sequence[str]) -> str:
     for name in table.cloth:
         if name not in cloths:
             raise item.wrong(f"there is no cloth {name!r} in the plan", did_you_mean(name, cloths))
-    if len(table.cloth) > 1:
-        raise item.not_built(
-            "a choice between several cloths", f"name one, such as cloth = {table.cloth[0]!r}"
+    if len(set(table.cloth)) < len(table.cloth):
+        raise item.wrong(
+            f"cloth = {table.cloth} names a cloth twice", "name each once, the most liked first"
         )
     return table.cloth[0]
 

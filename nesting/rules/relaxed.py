@@ -20,11 +20,11 @@ def relaxed(plan: Plan, cloth: Cloth) -> Mapping[str, Plan]:
         words = "following the border" if bordered else "matching the design"
         found[words] = _anywhere_on_design(plan, cloth)
     if cloth.flaws and not cloth.panels:
-        found["keeping clear of the flaws"] = _with_cloth(plan, replace(cloth, flaws=()))
+        found["keeping clear of the flaws"] = with_cloth(plan, replace(cloth, flaws=()))
     return found
 
 
-def _with_cloth(plan: Plan, cloth: Cloth) -> Plan:
+def with_cloth(plan: Plan, cloth: Cloth) -> Plan:
     """Return the plan with another cloth for the one of that name."""
     cloths = tuple(cloth if one.name == cloth.name else one for one in plan.cloths)
     return replace(plan, cloths=cloths)

@@ -165,8 +165,6 @@ def test_names_that_do_not_meet(folder, text, parts):
         (with_cloth('fold = "lengthwise"'), ["cloth 'calico'", 'fold = "lengthwise"', "open"]),
         (with_cloth('fold = "best"'), ['fold = "best" is not built yet']),
         (with_piece("tilt = 2"), ["piece 'gore'", "tilt = 2 is not built yet", "tilt = 0"]),
-        (PLAN.replace('cloth = "calico"', 'cloth = ["calico", "silk"]')
-         + '[[cloth]]\nname = "silk"\nwidth = 90', ["several cloths", "cloth = 'calico'"]),
     ],
 )  # fmt: skip
 def test_what_is_not_built_is_refused_by_name(folder, text, parts):
@@ -179,6 +177,7 @@ def test_what_is_not_built_is_refused_by_name(folder, text, parts):
     ("text", "part"),
     [
         (with_cloth("repeat = { allong = 3 }"), "mean 'along'"),
+        (PLAN.replace('cloth = "calico"', 'cloth = ["calico", "calico"]'), "a cloth twice"),
         (with_cloth("panels = [ { length = 3 } ]"), "panel 1: 'width' is missing"),
         (with_cloth("flaws = [ { along = [1, 2], acros = [1, 2] } ]"), "mean 'across'"),
         (with_piece("motif = { point = 'bust', at = [0, 0] }"), "unknown key 'at'"),
