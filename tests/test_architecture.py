@@ -47,7 +47,6 @@ LONG_FILES: dict[str, str] = {}
 _KERNEL = "a compiled loop over arrays whose running state would have to be passed in and out"
 LONG_FUNCTIONS: dict[str, str] = {
     "nesting/engine/separate.py:relocate": _KERNEL,
-    "nesting/engine/descent.py:descend": _KERNEL,
 }
 
 

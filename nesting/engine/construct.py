@@ -185,7 +185,7 @@ def _try(
             y = ground[5] + step_y * (np.floor((cy - ground[5]) / step_y) + line)
         for more in range(ONWARD if step_x > 0.0 else 1):
             x = cx + more * step_x
-            nx, ny = place_near(ground, True, x, y)
+            nx, ny = place_near(ground, x, y)
             if step_x > 0.0 and nx < x - EDGE:
                 nx += step_x
             if ground[0] - EDGE <= nx <= ground[1] + EDGE:
@@ -255,7 +255,7 @@ def _try_round(
 def _ground(tables: PairTables, state: _Fill, s: int, free: BoolArray, ground: FloatArray) -> bool:
     """Write the ground of shape s; along the free axes of an unsettled phase it has no steps."""
     found = find_ground(tables, state.x, state.y, s, np.inf, ground)
-    mark = tables.mark[s]
+    mark = int(tables.ground[s, 9])
     if mark < 0 or state.known[mark]:
         return found
     phase = mark - (len(state.shape) - len(free))
@@ -264,7 +264,7 @@ def _ground(tables: PairTables, state: _Fill, s: int, free: BoolArray, ground: F
     if free[phase, 1]:
         ground[7] = 0.0
     ground[9], ground[10] = np.nan, np.nan  # unsettled, it may have others
-    place = place_near(ground, is_stepped(ground), ground[0], ground[2])
+    place = place_near(ground, ground[0], ground[2])
     return not np.isnan(place[0])
 
 
@@ -272,12 +272,12 @@ def _ground(tables: PairTables, state: _Fill, s: int, free: BoolArray, ground: F
 def _settle_phase(tables: PairTables, state: _Fill, i: int, free: BoolArray) -> None:
     """Let item i, the first that is placed of its phase, say where the phase's lattices are."""
     s = state.shape[i]
-    mark = tables.mark[s]
+    mark = int(tables.ground[s, 9])
     if mark < 0 or state.known[mark]:
         return
     state.known[mark] = True
     phase = mark - (len(state.shape) - len(free))
-    lattice = tables.lattice[s]
+    lattice = tables.ground[s, 4:9]
     dx, dy = state.x[i] - lattice[0], state.y[i] - lattice[1]
     if free[phase, 1]:
         state.y[mark] = dy

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import numpy as np
+
 from ..geometry.compiled import kernel
 from ..geometry.rings import FloatArray
 from .columns import column_range
 from .kernels import WordArray, cost_at, pair_depth, uniform
-from .places import is_stepped, place_near
+from .places import GROUND, find_ground, is_stepped, place_near
 from .state import Lay
 from .tables import PairTables
 
@@ -65,7 +67,7 @@ def _gather(tables: PairTables, lay: Lay, s: int, x: float, y: float, reach: flo
 
 
 @kernel
-def descend(
+def _descend(
     tables: PairTables,
     lay: Lay,
     pull: FloatArray,
@@ -79,22 +81,18 @@ def descend(
     """Walk ``place`` = (cost, x, y) downhill until steps get finer than ``finest``.
 
     First along the ways out of the overlaps themselves, which end exactly at a touch, then by
-    steps along random axes and diagonals that grow on success and halve on failure. All places
-    are on ``ground`` (``find_ground``); along an axis of a lattice every step is at least one of
-    the lattice's.
+    steps along random axes and diagonals that grow on success and halve on failure, never over
+    the limits of ``ground`` (``find_ground``), which is no lattice.
     """
     step = start
-    stepped = is_stepped(ground)
-    # How far beyond a step of any length the nearest place of a lattice can be.
-    far = 2.0 * (ground[6] + ground[7])
-    reach = 3.0 * step + far
+    reach = 3.0 * step
     x, y, cost = place[1], place[2], place[0]
     ax, ay = x, y
     count = _gather(tables, lay, s, x, y, reach)
     pushing = True
     while cost > 0.0 and step > finest:
-        if abs(x - ax) > reach - step - far or abs(y - ay) > reach - step - far:
-            reach = 3.0 * step + far
+        if abs(x - ax) > reach - step or abs(y - ay) > reach - step:
+            reach = 3.0 * step
             ax, ay = x, y
             count = _gather(tables, lay, s, x, y, reach)
         if pushing:
@@ -104,7 +102,8 @@ def descend(
                 vx, vy = (sx, sy) if attempt == 0 else (wx, wy)
                 if attempt == 1 and vx == sx and vy == sy:
                     break
-                nx, ny = place_near(ground, stepped, x + vx, y + vy)
+                nx = min(ground[1], max(ground[0], x + vx))
+                ny = min(ground[3], max(ground[2], y + vy))
                 if abs(nx - ax) > reach or abs(ny - ay) > reach:
                     reach = max(abs(nx - ax), abs(ny - ay)) + step
                     count = _gather(tables, lay, s, ax, ay, reach)
@@ -120,11 +119,12 @@ def descend(
         r = int(uniform(rng) * 8.0)
         vx = 1.0 if r in (0, 4, 5) else (-1.0 if r in (1, 6, 7) else 0.0)
         vy = 1.0 if r in (2, 4, 6) else (-1.0 if r in (3, 5, 7) else 0.0)
-        vx, vy = vx * max(step, ground[6]), vy * max(step, ground[7])
-        nx, ny = place_near(ground, stepped, x + vx, y + vy)
+        nx = min(ground[1], max(ground[0], x + vx * step))
+        ny = min(ground[3], max(ground[2], y + vy * step))
         c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
         if c >= cost:
-            nx, ny = place_near(ground, stepped, x - vx, y - vy)
+            nx = min(ground[1], max(ground[0], x - vx * step))
+            ny = min(ground[3], max(ground[2], y - vy * step))
             c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
         if c < cost:
             pushing = c < 0.9 * cost
@@ -133,3 +133,72 @@ def descend(
         else:
             step *= 0.5
     place[0], place[1], place[2] = cost, x, y
+
+
+@kernel
+def _descend_on_lattice(
+    tables: PairTables,
+    lay: Lay,
+    pull: FloatArray,
+    s: int,
+    place: FloatArray,
+    ground: FloatArray,
+    start: float,
+    finest: float,
+    rng: WordArray,
+) -> None:
+    """Do what ``_descend`` does on a lattice: along its axes no step is less than one of its own.
+
+    A kernel by itself, so that the other, which nearly every piece needs, stays small and fast.
+    """
+    step = start
+    x, y, cost = place[1], place[2], place[0]
+    while cost > 0.0 and step > finest:
+        long_x, long_y = max(step, ground[6]), max(step, ground[7])
+        reach = 4.0 * (long_x + long_y)
+        count = _gather(tables, lay, s, x, y, reach)
+        _c, wx, wy, sx, sy = _pushed(tables, lay, pull, count, s, x, y)
+        r = int(uniform(rng) * 8.0)
+        vx = long_x if r in (0, 4, 5) else (-long_x if r in (1, 6, 7) else 0.0)
+        vy = long_y if r in (2, 4, 6) else (-long_y if r in (3, 5, 7) else 0.0)
+        better = False
+        for dx, dy in ((sx, sy), (wx, wy), (vx, vy), (-vx, -vy)):
+            nx, ny = place_near(ground, x + dx, y + dy)
+            far = max(abs(nx - x), abs(ny - y))
+            if far > reach:
+                reach = far + step
+                count = _gather(tables, lay, s, x, y, reach)
+            c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
+            if c < cost:
+                cost, x, y = c, nx, ny
+                better = True
+                break
+        step *= 1.1 if better else 0.5
+    place[0], place[1], place[2] = cost, x, y
+
+
+@kernel
+def walk_down(
+    tables: PairTables,
+    lay: Lay,
+    s: int,
+    place: FloatArray,
+    length: float,
+    start: float,
+    finest: float,
+    rng: WordArray,
+) -> None:
+    """Walk ``place`` = (cost, x, y) of shape s downhill until its steps get too fine.
+
+    Steps begin with ``start`` and end at ``finest``, shares of half the shape's smaller side. The
+    cost is that of the overlaps, weighted by ``lay.pull``, with all items but the one that moves.
+    """
+    ground = np.empty(GROUND)
+    if not find_ground(tables, lay.x, lay.y, s, length, ground):
+        return
+    small = min(tables.half[s, 0], tables.half[s, 1])
+    start, finest = start * small, finest * small
+    if is_stepped(ground):
+        _descend_on_lattice(tables, lay, lay.pull, s, place, ground, start, finest, rng)
+    else:
+        _descend(tables, lay, lay.pull, s, place, ground, start, finest, rng)

@@ -29,14 +29,12 @@ def find_ground(
     place of it.
     """
     # Figure by figure: this is asked often, and views of arrays cost more than they hold.
-    limits, lattice = tables.limits, tables.lattice
-    ground[0], ground[2], ground[3] = limits[s, 0], limits[s, 2], limits[s, 3]
-    ground[1] = min(limits[s, 1], length - tables.half[s, 0])
-    for k in range(5):
-        ground[4 + k] = lattice[s, k]
+    for k in range(9):
+        ground[k] = tables.ground[s, k]
+    ground[1] = min(ground[1], length - tables.half[s, 0])
     if not is_stepped(ground):
         return bool(ground[0] <= ground[1] and ground[2] <= ground[3])
-    mark = tables.mark[s]
+    mark = int(tables.ground[s, 9])
     if mark >= 0:
         ground[4] += x[mark]
         ground[5] += y[mark]
@@ -51,14 +49,14 @@ def is_stepped(ground: FloatArray) -> bool:
 
 
 @kernel
-def place_near(ground: FloatArray, stepped: bool, x: float, y: float) -> tuple[float, float]:
-    """Return the place of a ground, which ``is_stepped`` or not, nearest to (x, y).
+def place_near(ground: FloatArray, x: float, y: float) -> tuple[float, float]:
+    """Return the place of a ground nearest to (x, y).
 
     On a sheared lattice another near one; where none is near, some place.
     """
     x = min(ground[1], max(ground[0], x))
     y = min(ground[3], max(ground[2], y))
-    if not stepped:
+    if not is_stepped(ground):
         return x, y
     at = _on_lattice(ground, x, y)
     return (ground[9], ground[10]) if np.isnan(at[0]) else at
@@ -108,4 +106,4 @@ def settle(
             tables, x, y, s, np.inf, ground
         ):
             continue
-        x[i], y[i] = place_near(ground, is_stepped(ground), x[i], y[i])
+        x[i], y[i] = place_near(ground, x[i], y[i])

@@ -274,17 +274,17 @@ def _move_limits(
     at = (x, y)[axis][:n]
     low, high = np.zeros(len(shape)), np.zeros(len(shape))
     group = np.arange(len(shape))
-    least, most = tables.limits[own, 2 * axis], tables.limits[own, 2 * axis + 1]
+    least, most = tables.ground[own, 2 * axis], tables.ground[own, 2 * axis + 1]
     low[:n] = np.maximum(-trust, least - at)
     high[:n] = np.minimum(trust, most - at)
-    stepped = np.flatnonzero(tables.lattice[own, 2 + axis] > 0.0)
+    stepped = np.flatnonzero(tables.ground[own, 6 + axis] > 0.0)
     free = [(phase.x, phase.y)[axis] for phase in scaled.problem.phases]
     for p, moves in enumerate(free):
         low[scaled.first_mark + p], high[scaled.first_mark + p] = (
             (-trust, trust) if moves else (0, 0)
         )
     for i in stepped.tolist():
-        mark = int(tables.mark[own[i]])
+        mark = int(tables.ground[own[i], 9])
         if mark < 0 or not free[mark - scaled.first_mark]:
             low[i] = high[i] = 0.0
             continue

@@ -17,7 +17,7 @@ from ..geometry.compiled import kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .columns import column_range, sort_items
-from .descent import descend
+from .descent import walk_down
 from .kernels import WordArray, cost_at, pair_depth, uniform
 from .places import GROUND, find_ground, is_stepped, place_near
 from .state import Lay
@@ -107,7 +107,9 @@ def relocate(
             else:
                 x = lay.x[i] + (uniform(rng) - 0.5) * spread_x
                 y = lay.y[i] + (uniform(rng) - 0.5) * spread_y
-            x, y = place_near(ground, stepped, x, y)
+            x, y = min(ground[1], max(ground[0], x)), min(ground[3], max(ground[2], y))
+            if stepped:
+                x, y = place_near(ground, x, y)
             bound = kept[held - 1, 0] if held == len(kept) else np.inf
             first, stop = column_range(column_start, span, x, tables.half[s, 0])
             v = cost_at(tables, lay.shape, lay.x, lay.y, pull, near, first, stop, s, x, y, bound)
@@ -116,11 +118,8 @@ def relocate(
     best = now
     for h in range(held):
         s = int(kept[h, 3])
-        find_ground(tables, lay.x, lay.y, s, length, ground)
         place[0], place[1], place[2] = kept[h, 0], kept[h, 1], kept[h, 2]
-        small = min(tables.half[s, 0], tables.half[s, 1])
-        start, finest = effort.stride * small, effort.coarse * small
-        descend(tables, lay, pull, s, place, ground, start, finest, rng)
+        walk_down(tables, lay, s, place, length, effort.stride, effort.coarse, rng)
         if place[0] < best:
             best = place[0]
             lay.shape[i], lay.x[i], lay.y[i] = s, place[1], place[2]
@@ -128,11 +127,8 @@ def relocate(
             return best
     # Only the winner is worth walking to the very bottom.
     s = lay.shape[i]
-    find_ground(tables, lay.x, lay.y, s, length, ground)
     place[0], place[1], place[2] = best, lay.x[i], lay.y[i]
-    small = min(tables.half[s, 0], tables.half[s, 1])
-    start, finest = effort.coarse * small, effort.fine * small
-    descend(tables, lay, pull, s, place, ground, start, finest, rng)
+    walk_down(tables, lay, s, place, length, effort.coarse, effort.fine, rng)
     lay.x[i], lay.y[i] = place[1], place[2]
     return float(place[0])
 

@@ -12,6 +12,7 @@ from ..geometry.convex import IntArray
 from ..geometry.nofit import no_fit_polygon
 from ..geometry.rings import FloatArray
 from .grids import GRID, EdgeArray, Grids, RunArray, join_grids, make_grids
+from .grounds import Ground
 from .scaled import ScaledProblem, ScaledShape
 
 BLOCK = 64
@@ -31,15 +32,13 @@ class PairTables(NamedTuple):
     of this one along that axis, and the numbers of its first cell and first edge; the box is
     empty where the two may overlap. Cells and edges are those of ``Grids``.
 
-    ``limits[s]`` and ``lattice[s]`` are those of the shape's ``Ground``; ``mark[s]`` is the entry
-    of a layout whose place moves the lattice, -1 for none.
+    ``ground[s]`` holds the shape's ``Ground``, but for its phase the entry of a layout whose
+    place moves the lattice, -1 for none. (One array, since kernels pass on all of them.)
     """
 
     pair: FloatArray
     half: FloatArray
-    limits: FloatArray
-    lattice: FloatArray
-    mark: IntArray
+    ground: FloatArray
     edges: EdgeArray
     first_edge: IntArray
     cells: IntArray
@@ -87,22 +86,26 @@ def build_tables(
             raise
     del tasks  # they would hold the blocks
     grids = join_grids(blocks)
-    fixed = len(scaled.shapes) - len(scaled.kinds)
-    grounds = [kind.ground for kind in scaled.kinds]
     return PairTables(
         _pair_rows(plan, meeting, grids),
         np.array([shape.half for shape in scaled.shapes], dtype=np.float64),
-        np.array([ground.limits for ground in grounds] + [(0.0,) * 4] * fixed),
-        np.array([ground.lattice for ground in grounds] + [(0.0,) * 5] * fixed),
-        np.array(
-            [scaled.first_mark + g.phase if g.phase >= 0 else -1 for g in grounds] + [-1] * fixed,
-            dtype=np.int64,
-        ),
+        _grounds(scaled),
         grids.edges,
         grids.first_edge,
         grids.cells,
         grids.runs,
     )
+
+
+def _grounds(scaled: ScaledProblem) -> FloatArray:
+    """Return the ground of every shape on one row each; of obstacles and marks all zero."""
+    rows = np.zeros((len(scaled.shapes), len(Ground._fields)))
+    rows[:, -1] = -1.0
+    for s, kind in enumerate(scaled.kinds):
+        rows[s] = kind.ground
+        if kind.ground.phase >= 0:
+            rows[s, -1] += scaled.first_mark
+    return rows
 
 
 def _meeting(scaled: ScaledProblem) -> IntArray:
