@@ -44,8 +44,9 @@ def lay(
 ) -> None:
     """Lay every cloth of a plan: how much to buy, and how to cut it.
 
-    Writes layout.json, a marker of each cloth as PNG, SVG and PDF, and summary.txt. Ctrl-C ends
-    the search and keeps the best layout so far.
+    Writes layout.json, a marker of each cloth as PNG, SVG and PDF, summary.txt, a report page
+    (report.html), a cutting list and chalk coordinates. Ctrl-C ends the search and keeps the best
+    layout so far.
 
     Example: **yardage lay gown.toml --seconds 60 --out gown-layout**
     """
@@ -97,7 +98,7 @@ def run_lay(
                 interrupted=asked_to_stop,
             )
         summary = summarise(plan, layout)
-        files = write_results(folder, layout, summary)
+        files = write_results(folder, layout, summary, plan)
         interrupted = asked_to_stop()
     if as_json:
         typer.echo(json.dumps(layout_to_dict(layout)))

@@ -9,8 +9,11 @@ from typing import TYPE_CHECKING
 
 from nesting.errors import InputFileError
 
+from .table_files import write_table_files
+
 if TYPE_CHECKING:
     from nesting.model.layout import Layout
+    from nesting.model.plan import Plan
 
 _ELSEWHERE = "choose another folder with --out"
 _FORMATS = ("png", "svg", "pdf")
@@ -33,8 +36,12 @@ def check_writable(folder: Path) -> None:
         raise InputFileError("nothing may be written there", remedy=_ELSEWHERE, file=existing)
 
 
-def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
-    """Write layout.json, the markers and summary.txt, all or none, and return their names.
+def write_results(
+    folder: Path, layout: Layout, summary: str, plan: Plan | None = None
+) -> list[str]:
+    """Write layout.json, markers, summary and the files for the table; return their names.
+
+    All or none are written; ``plan`` adds to the report page what the layout does not carry.
 
     Everything is made in a folder of its own first. A new folder is then put in place in one
     step; in one that exists, each file is replaced in one step, layout.json last.
@@ -58,6 +65,7 @@ def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
                 name = f"train-{number}.png" if number > 1 else "train.png"
                 write_train_chart(study, layout.units, stage / name)
             (stage / "summary.txt").write_text(summary.rstrip("\n") + "\n", encoding="utf-8")
+            write_table_files(stage, layout, plan)
             write_layout(layout, stage / "layout.json")
             names = sorted(
                 (file.name for file in stage.iterdir()), key=lambda n: (n == "layout.json", n)
@@ -79,11 +87,13 @@ def write_results(folder: Path, layout: Layout, summary: str) -> list[str]:
 def _replace_in(folder: Path, stage: Path, names: list[str]) -> None:
     """Put new results over those of an earlier run, and take away markers that no longer hold.
 
-    A marker left over from a cloth that the plan no longer has could be cut by mistake.
+    A marker or a chalk sheet left over from a cloth that the plan no longer has could be cut by
+    mistake.
     """
     if (folder / "layout.json").exists():
-        for ending in _FORMATS:
-            for old in folder.glob(f"marker-*.{ending}"):
+        named = (*(f"marker-*.{ending}" for ending in _FORMATS), "chalk-*.csv", "chalk-*.txt")
+        for pattern in named:
+            for old in folder.glob(pattern):
                 if old.name not in names:
                     old.unlink()
     for name in names:

@@ -183,7 +183,7 @@ def steady(text):
     """Return the lines that do not depend on how short a layout was found."""
     depends = (
         r"^(Buy|Made|Cloth used|Length|Left over|Total|  +\S"
-        r"|.*: (best|done)|preparing|written|marker-)"
+        r"|.*: (best|done)|preparing|written|marker-|chalk-|report)"
     )
     return [
         line

@@ -63,20 +63,23 @@ def write_markers(
     """
     endings = tuple(formats)
     return tuple(
-        write_marker(layout, Path(folder) / f"{stem}.{ending}", lay_index=index)
-        for index, stem in _stems(layout)
+        write_marker(layout, Path(folder) / f"marker-{stem}.{ending}", lay_index=index)
+        for index, stem in lay_stems(layout)
         for ending in endings
     )
 
 
-def _stems(layout: Layout) -> Iterator[tuple[int, str]]:
-    """Yield a file name, without ending, for every lay with pieces; no two alike."""
+def lay_stems(layout: Layout) -> Iterator[tuple[int, str]]:
+    """Yield index and a part of a file name for every lay with pieces; no two alike.
+
+    ``red-silk`` for a cloth called Red Silk: letters, digits and hyphens only.
+    """
     used: set[str] = set()
     for index, lay in enumerate(layout.lays):
         if not lay.placements:
             continue
         panel = "" if lay.panel is None else f"-panel-{lay.panel}"
-        plain = f"marker-{_safe(lay.cloth)}{panel}"
+        plain = f"{_safe(lay.cloth)}{panel}"
         stem, n = plain, 1
         while stem in used:
             n += 1

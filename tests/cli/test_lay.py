@@ -19,7 +19,8 @@ def test_writes_layout_markers_and_summary(plan, run, tmp_path):
     folder = tmp_path / "here" / "yardage-apron"
     names = {path.name for path in folder.iterdir()}
     assert {"layout.json", "summary.txt"} < names
-    assert {name.rpartition(".")[2] for name in names} == {"json", "txt", "png", "svg", "pdf"}
+    endings = {name.rpartition(".")[2] for name in names}
+    assert endings == {"json", "txt", "png", "svg", "pdf", "html", "csv"}
     layout = read_layout(folder / "layout.json")
     assert len(layout.lays[0].placements) == 4
     assert (folder / "summary.txt").read_text("utf-8").strip() == result.stdout.strip()
@@ -62,6 +63,12 @@ def test_second_run_replaces_the_first(plan, run, tmp_path):
     markers = {path.stem for path in folder.glob("marker-*")}
     assert len(markers) == 1, "a marker of the cloth that is gone was left"
     assert "linen" in markers.pop()
+    chalked = {path.name for path in folder.glob("chalk-*")}
+    assert chalked == {"chalk-linen.csv", "chalk-linen.txt"}
+    page = (folder / "report.html").read_text("utf-8")
+    assert "linen" in page
+    assert "holland" not in page
+    assert "Stop. Do not cut yet" in (folder / "cutting-list.txt").read_text("utf-8")
 
 
 def test_owned_cloth_too_short(plan, run, tmp_path):

@@ -1,0 +1,33 @@
+"""The files for the table: report page, cutting list, chalk coordinates."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from nesting.model.layout import Layout
+    from nesting.model.plan import Plan
+
+
+def write_table_files(folder: Path, layout: Layout, plan: Plan | None = None) -> None:
+    """Write report.html, cutting-list.txt and the chalk coordinates of every lay with pieces.
+
+    ``chalk-red-silk.csv`` and ``.txt`` are named after the cloth, as the markers are. The folder
+    must exist and is the caller's to throw away if anything goes wrong.
+    """
+    from nesting.plot.marker import lay_stems  # noqa: PLC0415 - imports matplotlib
+    from nesting.report.chalk_sheet import chalk_csv, chalk_text  # noqa: PLC0415
+    from nesting.report.cutting_list_text import cutting_list_text  # noqa: PLC0415
+    from nesting.report.page import report_page  # noqa: PLC0415
+
+    def write(name: str, text: str) -> None:
+        # As bytes, so that the line ends of the table stay as they are on every system.
+        (folder / name).write_bytes(text.encode("utf-8"))
+
+    write("report.html", report_page(layout, plan=plan))
+    write("cutting-list.txt", cutting_list_text(layout, plan))
+    for index, stem in lay_stems(layout):
+        lay = layout.lays[index]
+        write(f"chalk-{stem}.csv", chalk_csv(lay, layout.units))
+        write(f"chalk-{stem}.txt", chalk_text(lay, layout.units, title=layout.title))
