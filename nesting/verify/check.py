@@ -26,6 +26,7 @@ from .leftover import check_leftover
 from .panels import check_panel, cloth_under, usable_region
 from .piecing import with_parts
 from .placements import check_placement, placed_region
+from .places import check_domains, check_obstacles
 from .recompute import CutPiece, cut_piece
 
 
@@ -63,7 +64,8 @@ def check_result(
 
     Every item must lie, in one of its own shapes, inside ``0 <= y <= width`` and ``0 <= x``; no
     two may overlap deeper than ``tolerance``, holes being free; ``length`` must be the greatest x
-    reached. ``tolerance`` and ``length`` are in the problem's own unit.
+    reached. Each lies in its domain and on its lattice, those of one phase with one offset, and
+    covers no obstacle that binds it. ``tolerance`` and ``length`` are in the problem's own unit.
     """
     if len(layout) != len(problem.items):
         text = f"{len(problem.items)} items to place but {len(layout)} positions"
@@ -90,6 +92,8 @@ def check_result(
     end = max(region.bounds[2] for region in placed)
     if not abs(end - length) <= tolerance:
         findings.append(Finding("length", f"length is given as {length!r} but is {end!r}"))
+    findings += check_domains(problem, layout, tolerance)
+    findings += check_obstacles(problem, layout, tolerance)
     return tuple(findings)
 
 

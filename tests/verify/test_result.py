@@ -8,7 +8,16 @@ import numpy as np
 import pytest
 
 from nesting.model.plan import Cloth, Plan, PlanPiece
-from nesting.model.problem import Item, PlacementProblem, Position, Shape
+from nesting.model.problem import (
+    Domain,
+    Item,
+    Lattice,
+    Obstacle,
+    Phase,
+    PlacementProblem,
+    Position,
+    Shape,
+)
 from nesting.verify import check_layout, check_result
 
 from ..handmade import lay_on, layout_of, pattern, put, rectangle
@@ -107,3 +116,70 @@ def test_wrong_shape_wrong_number_and_wrong_length_are_refused():
     assert [f.kind for f in check_result(problem, places, math.nan, tolerance=1e-6)] == ["length"]
     nowhere = [Position(0, math.nan, 0.0), *places[1:]]
     assert check_result(problem, nowhere, 112.0, tolerance=1e-6)[0].kind == "edge"
+
+
+def tile(along=4.0, across=3.0, inner=None):
+    """Return a rectangle with its corner at the origin."""
+    within = None if inner is None else Shape(np.array(rectangle(*inner), dtype=float))
+    return Shape(np.array(rectangle(along, across), dtype=float), inner=within)
+
+
+def kinds(problem, *places):
+    """Return what sorts of fault there are in positions of the first shape, with their length."""
+    layout = [Position(0, x, y) for x, y in places]
+    length = max(x for x, _y in places) + 4.0
+    return [f.kind for f in check_result(problem, layout, length, tolerance=1e-6)]
+
+
+def test_a_domain_holds_a_position_at_its_very_ends():
+    """A position on the edge of its domain is right, one a thousandth beyond is not."""
+    domain = Domain(x=(2.0, 5.0), y=(1.0, 1.0))
+    problem = PlacementProblem((tile(),), (Item("front", (0,), (domain,)),), 10.0)
+    assert kinds(problem, (2.0, 1.0)) == kinds(problem, (5.0, 1.0)) == []
+    assert kinds(problem, (5.001, 1.0)) == kinds(problem, (3.0, 1.001)) == ["edge"]
+
+
+def test_a_half_drop_moves_every_other_line():
+    """On a lattice of 8 by 3 with a shear of 4 a place on an odd line starts at 4."""
+    lattice = Lattice(step_x=8.0, step_y=3.0, shear=4.0)
+    problem = PlacementProblem((tile(),), (Item("front", (0,), (Domain(lattice=lattice),)),), 10.0)
+    assert kinds(problem, (8.0, 0.0)) == kinds(problem, (4.0, 3.0)) == kinds(problem, (0, 6)) == []
+    for place in ((4.0, 0.0), (8.0, 3.0), (8.0, 1.0)):
+        assert kinds(problem, place) == ["design"]
+
+
+def test_a_phase_is_the_same_for_all_that_name_it():
+    """Two pieces may both be off by 2.5 from a repeat of 7, not one of them by 2.5 alone."""
+    on = (Domain(lattice=Lattice(step_x=7.0, phase=0)),)
+    items = (Item("front", (0,), on), Item("back", (0,), on))
+    problem = PlacementProblem((tile(),), items, 10.0, phases=(Phase(),))
+    assert kinds(problem, (2.5, 0.0), (9.5, 4.0)) == []
+    assert kinds(problem, (2.5, 0.0), (9.0, 4.0)) == ["design"]
+
+
+def test_lattices_of_different_steps_may_share_a_phase():
+    """Repeats of 4 and 6 meet every 2: an offset of 9 serves starts at 1 and 3, none 1 and 2."""
+    items = tuple(
+        Item(name, (0,), (Domain(lattice=Lattice(step_x=step, phase=0)),))
+        for name, step in (("front", 4.0), ("back", 6.0))
+    )
+    problem = PlacementProblem((tile(),), items, 10.0, phases=(Phase(),))
+    assert kinds(problem, (1.0, 0.0), (3.0, 4.0)) == []
+    assert kinds(problem, (1.0, 0.0), (2.0, 4.0)) == ["design"]
+
+
+def test_obstacles_bind_all_they_do_not_spare_and_inner_shapes_alone():
+    """A piece over a flaw is refused, unless it is spared or only its allowance covers it."""
+    flaw = tile(2.0, 2.0)
+    for obstacle, expected in (
+        (Obstacle(flaw), ["flaw"]),
+        (Obstacle(flaw, spares=frozenset({0})), []),
+        (Obstacle(flaw, inner=True), ["flaw"]),
+    ):
+        problem = PlacementProblem((tile(),), (Item("front", (0,)),), 10.0, (obstacle,))
+        assert kinds(problem, (1.0, 0.0)) == expected
+        assert kinds(problem, (2.0, 0.0)) == []
+    far = Obstacle(Shape(flaw.outer + np.array([4.0, 0.0])), inner=True)
+    hidden = PlacementProblem((tile(inner=(3.0, 3.0)),), (Item("front", (0,)),), 10.0, (far,))
+    assert kinds(hidden, (1.0, 0.0)) == []
+    assert kinds(hidden, (1.5, 0.0)) == ["flaw"]
