@@ -89,8 +89,9 @@ def _ways(cloth: Cloth) -> str:
 
 
 def _unused(plan: Plan) -> list[str]:
+    alternatives = {name for layer in plan.layers for name in layer.cloths}
     return [
         f"cloth {cloth.name!r}: no piece is cut from it"
         for cloth in plan.cloths
-        if not plan.pieces_on(cloth.name)
+        if not plan.pieces_on(cloth.name) and cloth.name not in alternatives
     ]

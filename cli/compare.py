@@ -18,6 +18,7 @@ from .results import check_writable
 
 if TYPE_CHECKING:
     from nesting.model.comparison import ComparedRow
+    from nesting.model.events import Progress
     from nesting.report.comparison_report import ComparisonReport
 
 _SECONDS = 60.0
@@ -119,6 +120,7 @@ def compare(
                 workers=slots,
                 executor=executor,
                 on_row=None if quiet else _say_row,
+                on_event=None if quiet else _say_preparing,
                 interrupted=asked,
             )
         report = comparison_report(read, comparison, budget)
@@ -156,6 +158,11 @@ def _read_widths(texts: list[str], units: str) -> list[float]:
             )
         widths.append(width)
     return widths
+
+
+def _say_preparing(step: Progress) -> None:
+    if step.phase == "compiling":
+        say("preparing the solver for this computer: first run only, up to a minute or two")
 
 
 def _say_row(row: ComparedRow) -> None:

@@ -19,6 +19,7 @@ _PLOTS = ("png", "svg", "pdf")
 def results(report: ComparisonReport, text: str) -> dict[str, bytes]:
     """Return every file of a comparison by its name, comparison.json last."""
     from nesting.plot.comparison import draw_comparison  # noqa: PLC0415 - imports matplotlib
+    from nesting.report.comparison_page import comparison_page  # noqa: PLC0415
     from nesting.report.comparison_report import report_to_dict  # noqa: PLC0415
 
     files = {"comparison.txt": text.encode()}
@@ -26,6 +27,8 @@ def results(report: ComparisonReport, text: str) -> dict[str, bytes]:
     if any(row.fits for row in report.comparison.rows):
         for ending in _PLOTS:
             files[f"comparison.{ending}"] = draw_comparison(report.comparison, ending)
+    page = comparison_page(report, files.get("comparison.png"))
+    files["comparison.html"] = page.encode()
     data = json.dumps(report_to_dict(report), indent=1, ensure_ascii=False)
     return {**files, "comparison.json": f"{data}\n".encode()}
 

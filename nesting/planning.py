@@ -308,7 +308,10 @@ def _proven_length(job: CompiledLay) -> float:
 def _warnings(plan: Plan, lays: list[Lay]) -> Iterator[str]:
     """Yield what the maker should know before she buys and cuts."""
     yield from map(str, plan.notes)
+    alternatives = {name for layer in plan.layers for name in layer.cloths}
     for cloth in plan.cloths:
+        if not plan.pieces_on(cloth.name) and cloth.name in alternatives:
+            continue
         if not plan.pieces_on(cloth.name):
             yield f"cloth {cloth.name!r}: no piece is cut from it"
         else:

@@ -15,8 +15,12 @@ from importlib import metadata
 from multiprocessing.synchronize import Event
 from typing import ParamSpec, TypeVar
 
+from ..engine.solve import solve
+from ..geometry.rings import as_points
 from ..model.comparison import ComparedRow, Comparison
+from ..model.events import OnEvent
 from ..model.plan import Plan
+from ..model.problem import Item, PlacementProblem, Shape
 from ..model.stop import Stop
 from ..units import length_text
 from .candidates import Candidate, candidates, layers_of
@@ -38,6 +42,7 @@ def compare(
     workers: int = 1,
     executor: Executor | None = None,
     on_row: Callable[[ComparedRow], None] | None = None,
+    on_event: OnEvent | None = None,
     interrupted: Callable[[], bool] | None = None,
 ) -> Comparison:
     """Lay every layer of a garment on every cloth and width it may be cut from.
@@ -58,6 +63,8 @@ def compare(
         are called with picklable arguments only.
     on_row
         Told of each candidate as it is finished.
+    on_event
+        Told when the solver is fitted to this computer first, which no limit counts.
     interrupted
         Asked now and then; once it says True the finished candidates are kept and no more begun.
 
@@ -73,9 +80,11 @@ def compare(
         If a piece cannot be made ready to cut; before anything is solved. A piece too wide for a
         cloth is told in that cloth's row.
     """
-    began = time.monotonic()
     everything = candidates(plan, widths)
     layers = tuple(layer.name for layer in layers_of(plan))
+    if executor is None:
+        _make_ready(on_event)
+    began = time.monotonic()
     run = _Run(deque(everything), stop, seed, workers, began)
     asked = interrupted or (lambda: False)
     with _pool(executor, workers) as (pool, halt):
@@ -140,6 +149,13 @@ class _Run:
         free = max(0.0, left * self.slots - promised)
         share = free * self.waiting[0].copies / sum(one.copies for one in self.waiting)
         return max(_LEAST_SHARE, min(share, left))
+
+
+def _make_ready(on_event: OnEvent | None) -> None:
+    """Have the solver compiled once here, rather than in every process at the same time."""
+    square = Shape(as_points([[0, 0], [1, 0], [1, 1], [0, 1]]))
+    problem = PlacementProblem((square,), (Item("square", (0,)),), 1.0)
+    solve(problem, stop=Stop(iterations=1), on_event=on_event)
 
 
 def _order(layers: Sequence[str]) -> Callable[[ComparedRow], tuple[object, ...]]:

@@ -17,7 +17,7 @@ QUICK = ("--seconds", "2", "--workers", "1")
 WRITTEN = {
     "comparison.txt", "comparison.csv", "comparison-whole-dress.csv", "comparison-cost-sheet.csv",
     "comparison-rules.csv", "comparison.png", "comparison.svg", "comparison.pdf",
-    "comparison.json",
+    "comparison.json", "comparison.html",
 }  # fmt: skip
 
 
