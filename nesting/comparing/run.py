@@ -25,8 +25,10 @@ from ..model.stop import Stop
 from ..units import length_text
 from .candidates import Candidate, candidates, layers_of
 from .one import compare_one, halt_when
+from .settle import settle
 
 _LEAST_SHARE = 0.6  # seconds: below that a candidate gets its first layouts only
+_NEVER_LESS = 0.5  # of a fair share: a busy computer makes the run longer, not the last rows worse
 _BETWEEN_LOOKS = 0.2  # seconds between two looks at whether to stop
 
 P = ParamSpec("P")
@@ -85,7 +87,8 @@ def compare(
     if executor is None:
         _make_ready(on_event)
     began = time.monotonic()
-    run = _Run(deque(everything), stop, seed, workers, began)
+    copies = sum(one.copies for one in everything)
+    run = _Run(deque(everything), stop, seed, workers, began, copies)
     asked = interrupted or (lambda: False)
     with _pool(executor, workers) as (pool, halt):
         rows: list[ComparedRow] = []
@@ -95,10 +98,11 @@ def compare(
                 on_row(row)
         halt()
     done = {row.number for row in rows}
+    settled = settle(rows, {one.number: one for one in everything})
     return Comparison(
         title=plan.title,
         units=plan.units,
-        rows=tuple(sorted(rows, key=_order(layers))),
+        rows=tuple(sorted(settled, key=_order(layers))),
         layers=layers,
         seed=seed,
         seconds=time.monotonic() - began,
@@ -116,6 +120,7 @@ class _Run:
     seed: int
     slots: int
     began: float
+    copies: int
     running: dict[Future[ComparedRow], tuple[Candidate, float]] = field(default_factory=dict)
 
     def rows(self, pool: Executor, asked: Callable[[], bool]) -> Iterator[ComparedRow]:
@@ -148,7 +153,8 @@ class _Run:
         promised = sum(max(0.0, end - now) for _, end in self.running.values())
         free = max(0.0, left * self.slots - promised)
         share = free * self.waiting[0].copies / sum(one.copies for one in self.waiting)
-        return max(_LEAST_SHARE, min(share, left))
+        fair = self.stop.seconds * self.slots * self.waiting[0].copies / self.copies
+        return max(_LEAST_SHARE, min(share, left), _NEVER_LESS * min(fair, self.stop.seconds))
 
 
 def _make_ready(on_event: OnEvent | None) -> None:

@@ -49,6 +49,8 @@ class ComparedRow:
         Seams added because a piece is wider than the cloth.
     reason
         Why it does not fit; the figures are then 0 where there is no lay at all.
+    same_as
+        The narrower width (mm) whose layout this is, where none shorter was found for its own.
     early
         True where the search was broken off.
     """
@@ -79,6 +81,7 @@ class ComparedRow:
     narrower: WhatIf | None = None
     repeat_along: float = 0.0
     reason: str = ""
+    same_as: float | None = None
     early: bool = False
     seconds: float = 0.0
 

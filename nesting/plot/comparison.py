@@ -181,6 +181,7 @@ def _shop_steps(axes: Axes, rows: Sequence[ComparedRow], long: str) -> None:
     (step,) = steps
     low, high = axes.get_ylim()
     if math.ceil((high - low) * MM_PER[long] / step) <= _MOST_STEPS:
+        axes.yaxis.remove_overlapping_locs = False  # a step under a tick is drawn too
         axes.yaxis.set_minor_locator(MultipleLocator(step / MM_PER[long]))
         axes.grid(which="minor", axis="y", color=FAINT, linewidth=0.25, alpha=0.6)
 

@@ -222,7 +222,9 @@ def _flat(row: Mapping[str, Any]) -> dict[str, Any]:
 
 
 _PARTS: Final = ("lay", "end_trim", "shrinkage", "motif_start", "rounding")
-_LENGTHS: Final = frozenset({"width", "usable_width", "length", "buy_length", "proven_minimum"})
+_LENGTHS: Final = frozenset(
+    {"width", "layout_of_width", "usable_width", "length", "buy_length", "proven_minimum"}
+)
 
 
 def _in_mm(row: Mapping[str, Any], lengths: Sequence[str]) -> dict[str, Any]:
