@@ -10,6 +10,7 @@ from importlib.metadata import PackageNotFoundError, version
 from .engine.bounds import proven_minimum
 from .engine.solve import solve
 from .errors import CheckRefusedError
+from .folding import lay_on_folds
 from .joining import join_pieces
 from .model.breadths import with_breadths
 from .model.events import Progress
@@ -22,6 +23,7 @@ from .rules.bound import least_length, true_problem
 from .rules.changes import helpful_changes
 from .rules.choose_cloth import choose_cloths
 from .rules.compile import CompiledLay, compile_lay
+from .rules.fold import folds_allowed
 from .rules.lay_panels import Solver, lay_panels, prepare_panels
 from .rules.purchase import longest_lay
 from .rules.relaxed import relaxed
@@ -148,6 +150,9 @@ class _Run:
         self, job: CompiledLay, stop: Stop, *, quiet: bool = False
     ) -> tuple[tuple[Lay, ...], Result]:
         cloth = _named(job.plan, job.cloth.name)
+        if folds_allowed(cloth):
+            lay, result = lay_on_folds(job, stop, self._quietly, _proven_length(job))
+            return (lay,), result
         if not cloth.panels:
             result = self.solve(job, _owned(stop, job), quiet=quiet)
             return (lay_from(job, result, _proven_length(job)),), result
@@ -169,6 +174,9 @@ class _Run:
             return self.solve(compiled, own, start=start, quiet=True)
 
         return part
+
+    def _quietly(self, job: CompiledLay, stop: Stop, start: tuple[Position, ...] | None) -> Result:
+        return self.solve(job, stop, start=start, quiet=True)
 
     def solve(
         self,
@@ -212,10 +220,11 @@ class _Run:
             remarks += _best_change(
                 lay, self._shorter(job, lay, changes, share * half), job.plan.units
             )
-        if lay.reason and lay.panel is None and job.cloth.repeat is None:
+        open_ = lay.panel is None and lay.folding is None
+        if lay.reason and open_ and job.cloth.repeat is None:
             solver = self._solver(_scaled(self.stop, share))
             remarks += tuple(filter(None, [room_for(job.plan, job.cloth, solver)]))
-        return replace(lay, without=without, remarks=remarks)
+        return replace(lay, without={**lay.without, **without}, remarks=remarks)
 
     def _shorter(
         self, job: CompiledLay, lay: Lay, plans: Mapping[str, Plan], share: float

@@ -64,6 +64,11 @@ class Placement:
     on_fold: bool = False
     held: tuple[str, ...] = ()
 
+    @property
+    def cuts(self) -> int:
+        """How many cut pieces it gives: two where it is cut double, one on a fold."""
+        return 1 if self.on_fold else self.layers
+
 
 @dataclass(frozen=True, slots=True)
 class LaidFlaw:

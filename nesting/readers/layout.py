@@ -14,6 +14,7 @@ from ..model.layout import (
     Hand,
     Joining,
     LaidFlaw,
+    LaidFold,
     LaidRepeat,
     Lay,
     Layout,
@@ -56,6 +57,8 @@ class _Placement(_Part):
     copy_number: Annotated[int, Field(alias="copy", ge=1)]
     mirrored: bool
     turned: float
+    layers: Annotated[int, Field(ge=1, le=2)] = 1
+    on_fold: bool = False
     outline: Ring
     grain: tuple[XY, XY]
     points: dict[str, XY] = {}
@@ -87,6 +90,8 @@ class _Placement(_Part):
             notches=tuple(notch.model() for notch in self.notches),
             drill_holes=tuple(self.drill_holes),
             held=tuple(self.held),
+            layers=self.layers,
+            on_fold=self.on_fold,
         )
 
 
@@ -119,6 +124,16 @@ class _Repeat(_Part):
         return LaidRepeat(self.along, self.across, self.drop, self.offset)
 
 
+class _Fold(_Part):
+    kind: Literal["lengthwise", "crosswise", "partial", "middle"]
+    edges: list[tuple[XY, XY]] = []
+    double: list[tuple[float, float, float, float]] = []
+    end: float | None = None
+
+    def model(self) -> LaidFold:
+        return LaidFold(self.kind, tuple(self.edges), tuple(self.double), self.end)
+
+
 class _Lay(_Part):
     cloth: str
     panel: int | None = None
@@ -126,6 +141,7 @@ class _Lay(_Part):
     panel_outline: Ring | None = None
     fold: str = "open"
     layers: int = 1
+    folding: _Fold | None = None
     usable_width: Annotated[float, Field(gt=0)]
     length: Length
     status: LayStatus
@@ -160,6 +176,7 @@ class _Lay(_Part):
             panel=self.panel,
             fold=self.fold,
             layers=self.layers,
+            folding=None if self.folding is None else self.folding.model(),
             reason=self.reason,
             repeat=None if self.repeat is None else self.repeat.model(),
             flaws=tuple(flaw.model() for flaw in self.flaws),

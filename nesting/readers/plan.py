@@ -16,6 +16,7 @@ from .plan_cloth import read_cloth
 from .plan_costing import read_layers, read_money, read_trim
 from .plan_design import read_design
 from .plan_errors import parse_plan_table
+from .plan_fold import judge_on_fold
 from .plan_piece import PatternFiles, read_piece
 from .plan_values import Item
 
@@ -67,9 +68,13 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
     )
     known = [cloth.name for cloth in cloths]
     pieces = tuple(
-        read_piece(piece, Item(path, f"piece {name!r}", unit), known, files)
-        for name, piece in zip(names, table.piece, strict=True)
+        read_piece(written, Item(path, f"piece {name!r}", unit), known, files)
+        for name, written in zip(names, table.piece, strict=True)
     )
+    by_name = {cloth.name: cloth for cloth in cloths}
+    for piece in pieces:
+        for name in piece.cloths or (piece.cloth,):
+            judge_on_fold(piece, by_name[name], Item(path, f"piece {piece.name!r}", unit))
     pieces, matches, lines = read_design(table, pieces, cloths, Item(path, "", unit))
     by_name = {cloth.name: cloth for cloth in cloths}
     breadths = tuple(

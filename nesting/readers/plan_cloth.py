@@ -11,6 +11,7 @@ from ..units import length_text
 from .plan_costing import price_without_unit
 from .plan_design import read_repeat
 from .plan_flaws import read_flaws
+from .plan_fold import fold_cloth
 from .plan_panels import read_panels, refuse_useless
 from .plan_piece import PatternFiles
 from .plan_schema import ClothTable
@@ -32,9 +33,8 @@ def read_cloth(table: ClothTable, item: Item, files: PatternFiles, currency: str
     InputError
         If a value makes no sense by itself or beside the others.
     NotBuiltError
-        If the table asks for a fold.
+        If the cloth is folded and has a design, panels or flaws.
     """
-    _refuse_unbuilt(table, item)
     if not table.name.strip():
         raise item.wrong("the name is empty", "name the cloth, so that pieces can say it")
     per_cent = "write a share in per cent, from 0 to under 100"
@@ -88,6 +88,7 @@ def read_cloth(table: ClothTable, item: Item, files: PatternFiles, currency: str
         )
     refuse_useless(cloth, item)
     cloth = read_repeat(table, cloth, item)
+    cloth = fold_cloth(table, cloth, item)
     return replace(cloth, flaws=(*read_flaws(table.flaws or (), cloth, item), *holes))
 
 
@@ -103,8 +104,3 @@ def _width(table: ClothTable, panels: tuple[Panel, ...], item: Item) -> float:
 
 def _shop_unit(item: Item) -> Literal["m", "yd"]:
     return "yd" if item.unit in {"in", "yd"} else "m"
-
-
-def _refuse_unbuilt(table: ClothTable, item: Item) -> None:
-    if table.fold != "open":
-        raise item.not_built(f'fold = "{table.fold}"', 'lay the cloth open: fold = "open"')

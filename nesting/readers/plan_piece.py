@@ -17,6 +17,7 @@ from ..tolerances import LARGEST_PIECE, STRETCH_END
 from ..units import length_text
 from .pattern import read_pattern
 from .plan_errors import did_you_mean
+from .plan_fold import read_tilt
 from .plan_piecing import read_piecing
 from .plan_schema import CutTable, PieceTable
 from .plan_values import Item
@@ -112,11 +113,8 @@ def read_piece(
     ------
     InputError
         If a value makes no sense, or the cloth or the pattern piece is not there.
-    NotBuiltError
-        If the table asks for a tilt.
     """
     cloth = _cloth(table, item, cloths)
-    _refuse_unbuilt(table, item)
     pattern = files.find(table.file, table.name, item)
     as_drawn, mirrored = _copies(table.cut, pattern, item, files)
     piece = PlanPiece(
@@ -129,6 +127,7 @@ def read_piece(
         grain=table.grain,
         top=table.top,
         turn=table.turn,
+        tilt=read_tilt(table.tilt, table.grain, item),
         allowance=item.length("allowance", table.allowance, high=_WIDEST_ALLOWANCE),
         edges=tuple(
             EdgeAllowance(
@@ -167,11 +166,6 @@ def _cloth(table: PieceTable, item: Item, cloths: Sequence[str]) -> str:
             f"cloth = {table.cloth} names a cloth twice", "name each once, the most liked first"
         )
     return table.cloth[0]
-
-
-def _refuse_unbuilt(table: PieceTable, item: Item) -> None:
-    if table.tilt != 0:
-        raise item.not_built(f"tilt = {table.tilt:g}", "keep the piece on its grain: tilt = 0")
 
 
 def _copies(

@@ -108,7 +108,9 @@ class ClothTable(_Table):
     selvage: Length = 0.0
     nap: Literal["none", "one-way"] = "none"
     sides: Literal["differ", "alike"] = "differ"
-    fold: Literal["open", "lengthwise", "crosswise", "best"] = "open"
+    fold: Literal["open", "lengthwise", "crosswise", "partial", "middle", "best"] = "open"
+    fold_depth: Length | None = None
+    fold_cut: bool = False
     shrink: ShrinkTable = ShrinkTable()
     end_trim: Length = 0.0
     gap: Length = 0.0

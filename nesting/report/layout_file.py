@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any, Final
 
 from ..atomic import write_atomic
-from ..model.layout import Buy, Joining, LaidFlaw, LaidRepeat, Lay, Layout, Placement
+from ..model.layout import Buy, Joining, LaidFlaw, LaidFold, LaidRepeat, Lay, Layout, Placement
 from ..model.pattern import Notch
 
 SCHEMA: Final = "yardage-layout/1"
@@ -84,6 +84,7 @@ def _lay(lay: Lay) -> dict[str, Any]:
         "panel_outline": None if lay.panel_outline is None else _points(lay.panel_outline),
         "fold": lay.fold,
         "layers": lay.layers,
+        "folding": None if lay.folding is None else _fold(lay.folding),
         "cloth_width": lay.cloth_width,
         "selvage": lay.selvage,
         "nap": lay.nap,
@@ -121,6 +122,15 @@ def _repeat(repeat: LaidRepeat) -> dict[str, Any]:
     }
 
 
+def _fold(fold: LaidFold) -> dict[str, Any]:
+    return {
+        "kind": fold.kind,
+        "edges": [_points(edge) for edge in fold.edges],
+        "double": [list(rectangle) for rectangle in fold.double],
+        "end": fold.end,
+    }
+
+
 def _flaw(flaw: LaidFlaw) -> dict[str, Any]:
     return {"outline": _points(flaw.outline), "kind": flaw.kind, "hide": flaw.hide}
 
@@ -132,6 +142,8 @@ def _placement(placement: Placement) -> dict[str, Any]:
         "hand": placement.hand,
         "mirrored": placement.mirrored,
         "turned": placement.turned,
+        "layers": placement.layers,
+        "on_fold": placement.on_fold,
         "outline": _points(placement.outline),
         "cutouts": [_points(ring) for ring in placement.cutouts],
         "grain": _points(placement.grain),

@@ -21,6 +21,7 @@ from .flaws import flaw_obstacles, may_hide, net_rings
 from .gap import grow, within_box
 from .orientation import Way, ways
 from .places import refuse_without_place
+from .tilt import leans
 from .true_piece import TruePiece, cut_piece
 
 _GRAINS: tuple[Grain, ...] = ("lengthwise", "crosswise", "bias")
@@ -39,13 +40,16 @@ class Ticket:
     """What one item of the placement problem is in garment terms.
 
     ``choices`` gives, for each shape the item may take (index into the problem), the piece as
-    it then lies.
+    it then lies. With ``layers`` 2 it is cut through both layers of folded cloth; ``on_fold``
+    tells that it is a half whose edge lies on the fold.
     """
 
     piece: PlanPiece
     copy: int
     hand: Hand
     choices: Mapping[int, LaidPiece]
+    layers: int = 1
+    on_fold: bool = False
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,7 +97,7 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
     shapes = _Shapes(cloth.gap, net=may_hide(cloth.flaws))
     tickets: list[Ticket] = []
     widest = cloth.usable_width
-    ready = {piece.name: _ready(plan, piece) for piece in pieces}
+    ready = {piece.name: ready_piece(plan, piece) for piece in pieces}
     design = Design(plan, cloth, ready)
     for piece in pieces:
         both = piece.as_drawn > 0 and piece.mirrored > 0
@@ -115,15 +119,19 @@ def compile_lay(plan: Plan, cloth: Cloth) -> CompiledLay:
 
 def _item(ticket: Ticket, design: Design) -> Item:
     """Return the item of a ticket; where its cloth's design holds it, with its domains."""
-    parts = (ticket.piece.name, str(ticket.copy), ticket.hand)
     domains = tuple(
         design.domain(ticket.piece, laid.piece, laid.way) for laid in ticket.choices.values()
     )
     held = any(domain is not None for domain in domains)
-    return Item(" ".join(filter(None, parts)), tuple(ticket.choices), domains if held else ())
+    return Item(item_name(ticket), tuple(ticket.choices), domains if held else ())
 
 
-def _ready(plan: Plan, piece: PlanPiece) -> TruePiece:
+def item_name(ticket: Ticket) -> str:
+    """Return what the engine calls a ticket's item."""
+    return " ".join(part for part in (ticket.piece.name, str(ticket.copy), ticket.hand) if part)
+
+
+def ready_piece(plan: Plan, piece: PlanPiece) -> TruePiece:
     """Return the cut piece; an error names the plan and the piece."""
     try:
         return cut_piece(piece)
@@ -196,7 +204,7 @@ def _choices(
     """Return the shapes a copy may take: every way it may lie that fits the width."""
     choices: dict[int, LaidPiece] = {}
     narrowest = np.inf
-    for way in design.ways(piece, mirrored=mirrored):
+    for way in design.ways(piece, mirrored=mirrored, leans=leans(true, piece)):
         laid = true.laid(way)
         narrowest = min(narrowest, laid.size[1])
         if laid.size[1] <= design.cloth.usable_width + SAME_POINT:

@@ -7,7 +7,7 @@ are drawn, on the stitching line where there is an allowance.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from typing import Final
 
@@ -62,15 +62,20 @@ class Design:
         except TangledError:
             raise self._tangled() from None
 
-    def ways(self, piece: PlanPiece, *, mirrored: bool) -> tuple[Way, ...]:
-        """Return the ways a copy may lie.
+    def ways(
+        self, piece: PlanPiece, *, mirrored: bool, leans: Sequence[float] = (0.0,)
+    ) -> tuple[Way, ...]:
+        """Return the ways a copy may lie; ``leans`` as :func:`nesting.rules.orientation.ways`.
 
         Matched pieces lie as on one-way cloth: a design may be even at one point and run apart
         beyond it. A piece on a border lies only as its edge can follow it.
         """
         matched = piece.name in self._matched
         found = ways(
-            replace(piece, turn=False) if matched else piece, self.cloth, mirrored=mirrored
+            replace(piece, turn=False) if matched else piece,
+            self.cloth,
+            mirrored=mirrored,
+            leans=leans,
         )
         if matched:
             found = tuple(way for way in found if not 180.0 <= way.turned <= 270.0)

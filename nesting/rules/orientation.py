@@ -8,6 +8,7 @@ from cloth with a right side would become a right.
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import NamedTuple
 
 from ..model.plan import Cloth, PlanPiece
@@ -46,7 +47,9 @@ _NAP = {
 _NO_TURN = {**_NAP, "any": _ALL["any"]}
 
 
-def ways(piece: PlanPiece, cloth: Cloth, *, mirrored: bool) -> tuple[Way, ...]:
+def ways(
+    piece: PlanPiece, cloth: Cloth, *, mirrored: bool, leans: Sequence[float] = (0.0,)
+) -> tuple[Way, ...]:
     """Return every way in which a copy may lie.
 
     Parameters
@@ -57,6 +60,8 @@ def ways(piece: PlanPiece, cloth: Cloth, *, mirrored: bool) -> tuple[Way, ...]:
         Its ``nap`` and ``sides`` count.
     mirrored
         True for a copy wanted as the reflection of the drawing.
+    leans
+        Degrees by which a copy as drawn may lean off its grain, 0 first.
 
     Returns
     -------
@@ -73,7 +78,8 @@ def ways(piece: PlanPiece, cloth: Cloth, *, mirrored: bool) -> tuple[Way, ...]:
         angles = _ALL[piece.grain]
     if piece.grain == "bias" and mirrored:
         angles = tuple((360.0 - angle) % 360.0 for angle in angles)
-    found = [Way(mirrored, angle) for angle in angles]
+    towards = -1.0 if mirrored else 1.0
+    found = [Way(mirrored, (angle + towards * lean) % 360.0) for lean in leans for angle in angles]
     if cloth.sides == "alike":
         found += [way.turned_over for way in found]
     return tuple(found)

@@ -35,7 +35,7 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
     """
     cloth = compiled.cloth
     placed = [
-        _placement(ticket, position, cloth.gap / 2)
+        place(ticket, position, cloth.gap / 2, cloth.gap / 2)
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
     ]
     start = min(bounds(placement.outline)[0] for placement in placed)
@@ -43,7 +43,7 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
     held = points_held(compiled.plan, cloth)
     placements = tuple(
         replace(
-            _placement(ticket, position, cloth.gap / 2, back=start),
+            place(ticket, position, cloth.gap / 2 + start, cloth.gap / 2),
             held=held.get(ticket.piece.name, ()),
         )
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
@@ -54,7 +54,7 @@ def lay_from(compiled: CompiledLay, result: Result, proven: float = 0.0) -> Lay:
         ticket.choices[position.shape].piece.area
         for ticket, position in zip(compiled.tickets, result.layout, strict=True)
     )
-    status, reason = _status(compiled, length, minimum)
+    status, reason = lay_status(compiled, length, minimum)
     repeat = laid_repeat(compiled.plan, cloth, placements)
     return Lay(
         cloth=cloth.name,
@@ -94,9 +94,16 @@ def _may_move(problem: PlacementProblem) -> bool:
     )
 
 
-def _placement(ticket: Ticket, position: Position, margin: float, back: float = 0.0) -> Placement:
+def place(ticket: Ticket, position: Position, dx: float, dy: float) -> Placement:
+    """Return a placement, moved back by (dx, dy) mm from the engine's position.
+
+    Where a pair is cut double its hand is that of the one in the lower layer.
+    """
     choice = ticket.choices[position.shape]
-    laid = choice.piece.shifted(position.x - margin - back, position.y - margin)
+    laid = choice.piece.shifted(position.x - dx, position.y - dy)
+    hand = ticket.hand
+    if hand and ticket.layers == 2 and not ticket.on_fold:
+        hand = "L" if choice.way.mirrored else "R"
     return Placement(
         piece=ticket.piece.name,
         copy=ticket.copy,
@@ -105,7 +112,7 @@ def _placement(ticket: Ticket, position: Position, margin: float, back: float = 
         outline=laid.outline,
         grain=laid.grain,
         points=MappingProxyType(dict(laid.points)),
-        hand=ticket.hand,
+        hand=hand,
         cutouts=laid.cutouts,
         sew_lines=laid.sew_lines,
         internal_lines=laid.internal_lines,
@@ -113,6 +120,8 @@ def _placement(ticket: Ticket, position: Position, margin: float, back: float = 
         plaid_lines=laid.plaid_lines,
         notches=laid.notches,
         drill_holes=laid.drill_holes,
+        layers=ticket.layers,
+        on_fold=ticket.on_fold,
     )
 
 
@@ -132,7 +141,8 @@ def _minimum(compiled: CompiledLay, result: Result, length: float, proven: float
     return min(least, length)
 
 
-def _status(compiled: CompiledLay, length: float, minimum: float) -> tuple[LayStatus, str]:
+def lay_status(compiled: CompiledLay, length: float, minimum: float) -> tuple[LayStatus, str]:
+    """Return the status of a lay of this length, and the reason where it does not fit."""
     cloth, units = compiled.cloth, compiled.plan.units
     if missing_length(cloth, length) > 0:
         return "does not fit", _too_short(cloth, length, minimum, units)

@@ -28,20 +28,11 @@ def check_cloth(
     ``regions`` is what its pieces cover, ``motif_start`` what starting on the design may cost.
     """
     for kind, text in (
-        *_supported(lay),
         *_cloth(lay, cloth),
         *_extent(lay, regions),
         *_bought(lay, cloth, motif_start),
     ):
         yield Finding(kind, text, lay.cloth)
-
-
-def _supported(lay: Lay) -> Iterator[tuple[Kind, str]]:
-    if lay.fold != "open" or lay.layers != 1:
-        yield (
-            "unsupported",
-            f"fold {lay.fold!r}, layers {lay.layers}: only single open cloth can be checked",
-        )
 
 
 def _cloth(lay: Lay, cloth: Cloth) -> Iterator[tuple[Kind, str]]:

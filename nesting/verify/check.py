@@ -22,12 +22,15 @@ from .congruence import ring_polygon
 from .design import check_design, start_on_design
 from .findings import Finding
 from .flaws import check_flaws
+from .hands import HandLaid, check_hands, copy_numbers, hand_laid, is_own_reflection
 from .leftover import check_leftover
 from .panels import check_panel, cloth_under, usable_region
 from .piecing import with_parts
 from .placements import check_placement, placed_region
 from .places import check_domains, check_obstacles
 from .recompute import CutPiece, cut_piece
+from .turns import check_turn
+from .unfold import unfold
 
 
 def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
@@ -35,25 +38,27 @@ def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
 
     Every placed outline is worked out afresh from the plan's pattern pieces, by another way than
     the one that made the layout, and must be congruent to the outline in the layout with the hand
-    and direction it declares. Grain, nap, counts, cloth, width, overlap, gap, marks, length,
-    yardage and cost are checked against the plan, and so is where the design lets each piece
-    lie; no piece may cover a flaw, or enter what is said to be left over. A lay that "does not
-    fit" may leave pieces out and be longer than the cloth owned, but must give its reason; all
-    else holds for it too.
+    and direction it declares. Folded cloth is spread out flat again, and lefts, rights and wholes
+    are told by their outlines there. Grain, nap, counts, cloth, width, overlap, gap, marks,
+    length, yardage and cost are checked against the plan, and so is where the design lets each
+    piece lie; no piece may cover a flaw, or enter what is said to be left over. A lay that "does
+    not fit" may leave pieces out and be longer than the cloth owned, but must give its reason;
+    all else holds for it too.
 
     Tolerances are those of :mod:`nesting.tolerances`; all lengths in millimetres.
     """
     true = {piece.name: cut_piece(piece) for piece in plan.pieces}
     cloths = {cloth.name: cloth for cloth in plan.cloths}
     pieces, true, findings = with_parts(plan, layout, true)
+    hands: dict[str, list[tuple[HandLaid, bool]]] = {name: [] for name in pieces}
     for lay in layout.lays:
         if lay.cloth not in cloths:
             findings.append(Finding("cloth", "the plan has no such cloth", lay.cloth))
             continue
-        findings += _check_lay(lay, cloths[lay.cloth], pieces, true)
+        findings += _check_lay(lay, cloths[lay.cloth], pieces, true, hands)
         findings += check_design(lay, cloths[lay.cloth], pieces, plan.matches)
     findings += check_breadths(plan)
-    findings += _counts(replace(plan, pieces=tuple(pieces.values())), layout)
+    findings += _counts(replace(plan, pieces=tuple(pieces.values())), layout, hands)
     return tuple(findings)
 
 
@@ -98,19 +103,18 @@ def check_result(
 
 
 def _check_lay(
-    lay: Lay, whole: Cloth, pieces: dict[str, PlanPiece], true: dict[str, CutPiece]
+    lay: Lay,
+    whole: Cloth,
+    pieces: dict[str, PlanPiece],
+    true: dict[str, CutPiece],
+    hands: dict[str, list[tuple[HandLaid, bool]]],
 ) -> Iterator[Finding]:
+    """Yield what is wrong with one lay; ``hands`` gathers what every cut piece came out as."""
     cloth = cloth_under(lay, whole)
     if isinstance(cloth, Finding):
         yield cloth
         return
-    regions: list[Polygon] = []
-    names: list[tuple[str, int]] = []
     for placement in lay.placements:
-        region = placed_region(placement)
-        if region is not None:
-            regions.append(region)
-            names.append((placement.piece, placement.copy))
         piece = pieces.get(placement.piece)
         if piece is None:
             text = "the plan has no such piece"
@@ -121,13 +125,28 @@ def _check_lay(
         else:
             yield from check_placement(placement, lay, cloth, piece, true[piece.name])
             yield from check_border(placement, lay, piece, true[piece.name])
+    flat, faults = unfold(lay, cloth)
+    for at, text in faults:
+        name = ("", None) if at is None else (at.piece, at.copy)
+        yield Finding("fold", text, lay.cloth, *name)
+    for copy in flat:
+        piece = pieces.get(copy.placement.piece)
+        if piece is not None:
+            hands[piece.name].append((hand_laid(copy, true[piece.name]), copy.mirrored))
+            either = copy.placement.layers == 2 and is_own_reflection(true[piece.name])
+            for kind, text in check_turn(copy, cloth, piece, either=either):
+                yield Finding(kind, text, lay.cloth, piece.name, copy.placement.copy)
+    regions = [copy.region for copy in flat]
+    names = [(copy.placement.piece, copy.placement.copy) for copy in flat]
     yield from _spacing(lay, cloth, regions, names)
     yield from check_cloth(lay, cloth, regions, start_on_design(cloth, pieces))
     yield from check_flaws(lay, cloth.flaws)
+    laid = [(p, region) for p in lay.placements if (region := placed_region(p)) is not None]
+    placed, copies = [region for _, region in laid], [(p.piece, p.copy) for p, _ in laid]
     usable = usable_region(lay, whole)
     if usable is not None:
-        yield from check_panel(lay, usable, regions, names)
-    yield from check_leftover(lay, regions, names, usable)
+        yield from check_panel(lay, usable, placed, copies)
+    yield from check_leftover(lay, placed, copies, usable)
 
 
 def _spacing(
@@ -144,7 +163,9 @@ def _spacing(
             yield Finding("gap", text, lay.cloth, *names[i])
 
 
-def _counts(plan: Plan, layout: Layout) -> Iterator[Finding]:
+def _counts(
+    plan: Plan, layout: Layout, hands: dict[str, list[tuple[HandLaid, bool]]]
+) -> Iterator[Finding]:
     """Yield cloths laid never or twice, copies missing, too many or numbered twice."""
     laid = Counter((lay.cloth, lay.panel) for lay in layout.lays)
     short = {lay.cloth for lay in layout.lays if lay.status == "does not fit"}
@@ -156,38 +177,18 @@ def _counts(plan: Plan, layout: Layout) -> Iterator[Finding]:
             what = "it" if panel is None else f"panel {panel}"
             yield Finding("cloth", f"{what} is laid {times} times", name)
     for piece in plan.pieces:
-        copies = [
-            (placement.copy, placement.mirrored)
+        cloth = next(c for c in plan.cloths if c.name == piece.cloth)
+        numbers = [
+            placement.copy
             for lay in layout.lays
             for placement in lay.placements
             if placement.piece == piece.name
         ]
         cloth = next(c for c in plan.cloths if c.name == piece.cloth)
         may_lack = any(name in short for name in _may_be_cut_from(piece))
-        yield from _copies(piece, cloth, copies, may_lack=may_lack)
+        yield from copy_numbers(piece, cloth, numbers)
+        yield from check_hands(piece, cloth, hands[piece.name], may_lack=may_lack)
 
 
 def _may_be_cut_from(piece: PlanPiece) -> tuple[str, ...]:
     return piece.cloths or (piece.cloth,)
-
-
-def _copies(
-    piece: PlanPiece, cloth: Cloth, copies: list[tuple[int, bool]], *, may_lack: bool
-) -> Iterator[Finding]:
-    numbers = Counter(copy for copy, _ in copies)
-    for copy, times in sorted(numbers.items()):
-        if times > 1 or not 1 <= copy <= max(len(copies), piece.copies):
-            text = f"copy number {copy} appears {times} times among {len(copies)} copies"
-            yield Finding("copy", text, cloth.name, piece.name)
-    reflected = sum(mirrored for _, mirrored in copies)
-    if cloth.sides == "alike":
-        counted = {"of either hand": (len(copies), piece.copies)}
-    else:
-        counted = {
-            "as drawn": (len(copies) - reflected, piece.as_drawn),
-            "mirrored": (reflected, piece.mirrored),
-        }
-    for hand, (found, wanted) in counted.items():
-        if found > wanted or (found < wanted and not may_lack):
-            text = f"{found} copies {hand} are laid; the plan asks for {wanted}"
-            yield Finding("count", text, cloth.name, piece.name)

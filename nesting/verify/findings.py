@@ -24,6 +24,7 @@ Kind = Literal[
     "leftover",
     "design",
     "join",
+    "fold",
     "unsupported",
 ]
 

@@ -15,6 +15,7 @@ from ..model.plan import Cloth, PlanPiece
 from ..tolerances import ANGLE_DEG, CONGRUENT, EDGE_SLACK
 from .congruence import as_lines, farthest, misfit, move_onto, nearest_pairs, ring_polygon
 from .findings import Finding, Kind
+from .halves import drawn_half
 from .recompute import CutPiece
 
 _HANDS = {False: "as drawn", True: "mirrored"}
@@ -34,9 +35,9 @@ def placed_region(placement: Placement) -> Polygon | None:
 def check_placement(
     placement: Placement, lay: Lay, cloth: Cloth, piece: PlanPiece, true: CutPiece
 ) -> Iterator[Finding]:
-    """Yield everything wrong with one placement by itself.
+    """Yield everything wrong with one placement by itself, as it lies.
 
-    ``true`` is the piece as :func:`nesting.verify.recompute.cut_piece` gives it.
+    ``true`` is the whole piece as :func:`nesting.verify.recompute.cut_piece` gives it.
     """
 
     def finding(kind: Kind, text: str) -> Finding:
@@ -49,44 +50,17 @@ def check_placement(
     if not math.isfinite(placement.turned):
         yield finding("turn", f"it is turned by {placement.turned} degrees")
         return
+    half = drawn_half(piece, true) if placement.on_fold else true
+    if half is None:
+        yield finding("fold", "it is said to lie on the fold, but is not drawn as a half")
+        return
     for kind, text in (
         *_hand(placement, cloth, piece),
-        *_turn(placement, cloth, piece),
+        *_grain_line(placement),
         *_edges(region, lay),
-        *_outline(placement, region, true),
+        *_outline(placement, region, half),
     ):
         yield finding(kind, text)
-
-
-def allowed_turns(piece: PlanPiece, cloth: Cloth, *, mirrored: bool) -> frozenset[float]:
-    """Return the directions in which the top of a piece may point, lying this way up.
-
-    Degrees counter-clockwise from +x, in [0, 360); empty where the piece may not lie so. Where
-    the sides of the cloth are alike, a piece may be turned over about the warp, which negates
-    every direction.
-    """
-    turns = _right_side_up(piece, cloth, mirrored=mirrored)
-    if cloth.sides == "alike":
-        turns |= {-turn % 360.0 for turn in _right_side_up(piece, cloth, mirrored=not mirrored)}
-    return frozenset(turns)
-
-
-def _right_side_up(piece: PlanPiece, cloth: Cloth, *, mirrored: bool) -> set[float]:
-    if not (piece.mirrored if mirrored else piece.as_drawn):
-        return set()
-    if piece.grain == "any":
-        every = {45.0 * eighth for eighth in range(8)}
-        # One-way cloth: the top may lean off the nap but has no part against it.
-        return {t for t in every if _leans_with_nap(t)} if cloth.nap == "one-way" else every
-    first = {"lengthwise": 0.0, "crosswise": 90.0, "bias": 315.0 if mirrored else 45.0}[
-        piece.grain
-    ]
-    both_ends = piece.turn and cloth.nap == "none"
-    return {first, (first + 180.0) % 360.0} if both_ends else {first}
-
-
-def _leans_with_nap(turn: float) -> bool:
-    return math.cos(math.radians(turn)) > 0.1
 
 
 def _hand(placement: Placement, cloth: Cloth, piece: PlanPiece) -> Iterator[tuple[Kind, str]]:
@@ -97,28 +71,23 @@ def _hand(placement: Placement, cloth: Cloth, piece: PlanPiece) -> Iterator[tupl
             "hand",
             f"it is marked hand {placement.hand or 'none'!r} but the plan asks for {asked}",
         )
-    elif both and cloth.sides == "differ" and placement.hand != "RL"[placement.mirrored]:
+    elif both and _has_hand(placement, cloth) and placement.hand != "RL"[placement.mirrored]:
         lies = _HANDS[placement.mirrored]
         yield "hand", f"it is marked hand {placement.hand!r} but declared {lies}"
 
 
-def _turn(placement: Placement, cloth: Cloth, piece: PlanPiece) -> Iterator[tuple[Kind, str]]:
-    allowed = allowed_turns(piece, cloth, mirrored=placement.mirrored)
-    if not allowed:
-        yield "hand", f"it lies {_HANDS[placement.mirrored]}, which the plan does not ask for"
-    elif all(_angle_between(placement.turned, turn) > ANGLE_DEG for turn in allowed):
-        ways = ", ".join(f"{turn:g}" for turn in sorted(allowed))
-        yield (
-            "turn",
-            f"its top points to {placement.turned:g} degrees; {piece.grain} grain on this cloth "
-            f"(nap {cloth.nap}) allows {ways}",
-        )
+def _has_hand(placement: Placement, cloth: Cloth) -> bool:
+    """Tell whether the side that is up decides the hand."""
+    return cloth.sides == "differ" and not placement.on_fold
+
+
+def _grain_line(placement: Placement) -> Iterator[tuple[Kind, str]]:
     (x0, y0), (x1, y1) = placement.grain
     if math.hypot(x1 - x0, y1 - y0) <= 0:
         yield "turn", "its grain line has no length"
         return
     points_to = math.degrees(math.atan2(y1 - y0, x1 - x0)) % 360.0
-    if _angle_between(points_to, placement.turned) > ANGLE_DEG:
+    if angle_between(points_to, placement.turned) > ANGLE_DEG:
         yield (
             "turn",
             f"its grain line points to {points_to:.3f} degrees but {placement.turned:g} is "
@@ -126,7 +95,8 @@ def _turn(placement: Placement, cloth: Cloth, piece: PlanPiece) -> Iterator[tupl
         )
 
 
-def _angle_between(one: float, other: float) -> float:
+def angle_between(one: float, other: float) -> float:
+    """Return the degrees between two directions, 0 to 180."""
     return abs((one - other + 180.0) % 360.0 - 180.0)
 
 
@@ -239,4 +209,4 @@ def _same_notch(one: Notch, other: Notch) -> bool:
         return False
     if one.angle is None or other.angle is None:
         return one.angle is other.angle
-    return _angle_between(one.angle, other.angle) <= ANGLE_DEG
+    return angle_between(one.angle, other.angle) <= ANGLE_DEG

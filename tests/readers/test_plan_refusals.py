@@ -162,9 +162,10 @@ def test_names_that_do_not_meet(folder, text, parts):
 @pytest.mark.parametrize(
     ("text", "parts"),
     [
-        (with_cloth('fold = "lengthwise"'), ["cloth 'calico'", 'fold = "lengthwise"', "open"]),
-        (with_cloth('fold = "best"'), ['fold = "best" is not built yet']),
-        (with_piece("tilt = 2"), ["piece 'gore'", "tilt = 2 is not built yet", "tilt = 0"]),
+        (with_cloth('fold = "lengthwise"\nrepeat = { along = 30 }'),
+         ["cloth 'calico'", 'fold = "lengthwise" on cloth with a repeat', 'fold = "open"']),
+        (with_cloth('fold = "best"\nflaws = [ { along = [1, 2], across = [1, 2] } ]'),
+         ['fold = "best" on cloth with flaws is not built yet']),
     ],
 )  # fmt: skip
 def test_what_is_not_built_is_refused_by_name(folder, text, parts):
