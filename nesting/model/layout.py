@@ -8,10 +8,12 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
+from html import escape
 from typing import Literal
 
 from ..geometry.rings import FloatArray, Point
 from .pattern import Notch
+from .strip_svg import StripShape, strip_svg
 from .train import TrainStudy
 
 LayStatus = Literal["found", "proven best", "does not fit"]
@@ -160,6 +162,30 @@ class Lay:
     remarks: tuple[str, ...] = ()
     leftover: tuple[float, float, float, float] | None = None
 
+    def _repr_svg_(self) -> str | None:
+        """Draw the lay for a notebook, pieces numbered as on every plan."""
+        if not self.placements:
+            return None
+        return strip_svg(
+            self.length,
+            self.usable_width,
+            (
+                StripShape(
+                    (placement.outline, *placement.cutouts),
+                    placement.piece,
+                    (f"{n} {placement.piece} {placement.hand}".strip(), str(n)),
+                )
+                for n, placement in enumerate(self.placements, start=1)
+            ),
+        )
+
+    def _repr_html_(self) -> str:
+        """Tell and draw the lay in a notebook."""
+        words = f"{self.cloth}: {self.buy.text}, {100 * self.utilisation:.1f} % of the cloth used"
+        if self.status == "does not fit":
+            words = f"{self.cloth}: does not fit: {self.reason}"
+        return f"<p>{escape(words)}</p>{self._repr_svg_() or ''}"
+
 
 @dataclass(frozen=True, slots=True)
 class Joining:
@@ -208,3 +234,9 @@ class Layout:
     joinings: tuple[Joining, ...] = ()
     remarks: tuple[str, ...] = ()
     trains: tuple[TrainStudy, ...] = ()
+
+    def _repr_html_(self) -> str:
+        """Tell and draw every lay in a notebook, warnings first."""
+        warned = "".join(f"<li>{escape(text)}</li>" for text in self.warnings)
+        lays = "".join(lay._repr_html_() for lay in self.lays)
+        return f"<h3>{escape(self.title)}</h3>{f'<ul>{warned}</ul>' if warned else ''}{lays}"

@@ -7,7 +7,10 @@ from dataclasses import dataclass, field
 from html import escape
 from typing import Any, Literal
 
+import numpy as np
+
 from .problem import PlacementProblem, Position
+from .strip_svg import StripShape, strip_svg
 
 Status = Literal["found", "proven best"]
 StopReason = Literal["time", "iterations", "no gain", "target", "proven", "interrupted"]
@@ -94,25 +97,17 @@ class Result:
 
     def _repr_svg_(self) -> str:
         """Draw the strip for a notebook."""
-        width, length = self.problem.width, self.length
-        parts = [
-            f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {length:.6g} {width:.6g}" '
-            f'width="800"><rect width="{length:.6g}" height="{width:.6g}" fill="white" '
-            f'stroke="black" vector-effect="non-scaling-stroke"/>'
-        ]
-        for item, position in zip(self.problem.items, self.layout, strict=True):
-            shape = self.problem.shapes[position.shape]
-            rings = " ".join(
-                "M"
-                + " L".join(f"{x + position.x:.6g},{width - y - position.y:.6g}" for x, y in ring)
-                + "Z"
-                for ring in (shape.outer, *shape.holes)
-            )
-            parts.append(
-                f'<path d="{rings}" fill="#e8e4da" fill-rule="evenodd" stroke="black" '
-                f'vector-effect="non-scaling-stroke"><title>{escape(item.name)}</title></path>'
-            )
-        return "".join([*parts, "</svg>"])
+        placed = zip(self.problem.items, self.layout, strict=True)
+        return strip_svg(
+            self.length,
+            self.problem.width,
+            (self._drawn(item.name, position) for item, position in placed),
+        )
+
+    def _drawn(self, name: str, position: Position) -> StripShape:
+        shape = self.problem.shapes[position.shape]
+        at = np.array([position.x, position.y])
+        return StripShape([ring + at for ring in (shape.outer, *shape.holes)], name)
 
     def _repr_html_(self) -> str:
         """Show the summary above the drawing in a notebook."""

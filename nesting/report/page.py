@@ -107,6 +107,7 @@ def report_page(
         sections=[_section(lay, n, layout, plan) for n, lay in enumerate(layout.lays, start=1)],
         overview=list(_overview(layout, plan)),
         total=_total(layout, plan),
+        remarks=layout.remarks,
         warnings=layout.warnings,
         cautions=list(cautions(layout, layout.units, plan)),
         tables=tables,
