@@ -18,6 +18,8 @@ from .drawing_options import (
     PaperName,
     Piece,
     Pieces,
+    Scale,
+    Side,
 )
 from .options import Quiet
 
@@ -43,6 +45,8 @@ def draw(
     full_size: FullSize = False,
     pieces: Pieces = False,
     piece: Piece = None,
+    scale: Scale = "fit",
+    side: Side = "right",
     paper: PaperName = None,
     landscape: Landscape = False,
     high_contrast: HighContrast = False,
@@ -66,6 +70,8 @@ def draw(
         each=pieces,
         pieces=tuple(piece or ()),
         high_contrast=high_contrast,
+        scale=scale,
+        side=side,
         paper=paper,
         landscape=landscape,
     )

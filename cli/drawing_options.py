@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 import typer
 
@@ -33,6 +33,16 @@ PaperName = Annotated[
 ]
 Landscape = Annotated[
     bool, typer.Option("--landscape", help="Sheets with the long side at the foot.")
+]
+Scale = Annotated[
+    str,
+    typer.Option(
+        "--scale", metavar="SCALE", help="Of a cutting plan (pdf): 1:10, 1:20, another, or fit."
+    ),
+]
+Side = Annotated[
+    Literal["right", "wrong"],
+    typer.Option("--side", help="Which side of the cloth is up on a cutting plan (pdf)."),
 ]
 HighContrast = Annotated[
     bool,

@@ -19,6 +19,8 @@ from .plot.marker import write_marker
 from .plot.outlines import cloth_lines
 from .plot.paper import LONG, paper_of
 from .plot.patterns import as_laid, one_of_each, side_by_side
+from .plot.plan_pages import CuttingPlan, plan_pdf
+from .plot.plan_scale import FIT, parse_scale
 from .plot.svg_exact import svg_of
 from .report.cutting_order import cutting_order
 from .units import tape_unit
@@ -41,8 +43,12 @@ class DrawingOptions:
         The pieces by themselves, one of each, rather than the lay.
     pieces
         Only these, by their names; implies ``each``.
+    scale
+        Of a cutting plan as PDF: ``1:10``, ``1:20``, another, or ``fit`` for one page.
+    side
+        Which side of the cloth is up on a cutting plan.
     paper
-        Of full-size pages: a name, a size such as ``610 x 914 mm``, or ``long`` for one page.
+        Of PDF pages: a name, a size such as ``610 x 914 mm``, or, full size, ``long`` for one.
     landscape
         Sheets with the long side at the foot.
     high_contrast
@@ -55,6 +61,7 @@ class DrawingOptions:
     pieces: tuple[str, ...] = ()
     side: Literal["right", "wrong"] = "right"
     high_contrast: bool = False
+    scale: str = FIT
     paper: str | None = None
     landscape: bool = False
 
@@ -82,16 +89,12 @@ def write_drawing(
     by_itself = options.each or bool(options.pieces)
     if ending in {"dxf", "plt"} or (ending == "svg" and (options.full_size or by_itself)):
         return write_atomic(target, _exact(layout, _only(lays, target), ending, options))
-    if ending == "pdf" and (options.full_size or by_itself):
-        return write_atomic(target, _full_size(layout, lays, options))
+    if ending == "pdf":
+        full = options.full_size or by_itself
+        make = _full_size if full else _cutting_plan
+        return write_atomic(target, make(layout, lays, options))
     index = None if options.cloth is None else layout.lays.index(lays[0])
     return write_marker(layout, target, lay_index=index)
-
-
-def numbers_of(lay: Lay) -> tuple[int, ...]:
-    """Return the number of each placement: its place in the order of cutting, from 1."""
-    numbers = {index: n for n, index in enumerate(cutting_order(lay), start=1)}
-    return tuple(numbers[index] for index in range(len(lay.placements)))
 
 
 def _exact(layout: Layout, lay: Lay, ending: str, options: DrawingOptions) -> bytes:
@@ -100,7 +103,7 @@ def _exact(layout: Layout, lay: Lay, ending: str, options: DrawingOptions) -> by
     if options.each or options.pieces:
         pieces, cloth = side_by_side(one_of_each(lay, options.pieces)), []
     else:
-        pieces, cloth = as_laid(lay, numbers_of(lay)), list(cloth_lines(lay))
+        pieces, cloth = as_laid(lay), list(cloth_lines(lay))
     title = " - ".join(part for part in (layout.title, lay.cloth) if part)
     if ending == "dxf":
         return dxf_of(pieces, title)
@@ -119,12 +122,26 @@ def _full_size(layout: Layout, lays: list[Lay], options: DrawingOptions) -> byte
                 for piece in one_of_each(lay, options.pieces)
             ]
         else:
-            drawings.append(exact_lay(lay, lay_name(lay), layout.units, numbers_of(lay)))
+            drawings.append(exact_lay(lay, lay_name(lay), layout.units))
     name = options.paper or default_paper(layout.units)
     if name.strip().lower() == LONG:
         return full_size_long(drawings, layout.title)
     paper = paper_of(name)
     return full_size_sheets(drawings, paper.lying if options.landscape else paper, layout.title)
+
+
+def _cutting_plan(layout: Layout, lays: list[Lay], options: DrawingOptions) -> bytes:
+    """Return a PDF of the lays reduced; A4 or Letter lies unless the paper is named."""
+    times = parse_scale(options.scale)
+    plans = [
+        CuttingPlan(
+            lay, layout.title, layout.units, cutting_order(lay), times, options.side == "wrong"
+        )
+        for lay in lays
+    ]
+    paper = paper_of(options.paper or default_paper(layout.units))
+    lying = options.landscape or options.paper is None
+    return plan_pdf(plans, paper.lying if lying else paper, layout.title)
 
 
 def default_paper(units: str) -> str:

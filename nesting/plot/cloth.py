@@ -6,29 +6,34 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.patches import FancyArrowPatch, Rectangle
-from matplotlib.ticker import FuncFormatter, MultipleLocator
+from matplotlib.ticker import FixedLocator, FuncFormatter, MultipleLocator, NullLocator
 
 from ..model.layout import Lay
 from ..units import MM_PER, length_text
 from .fit import extent
 from .style import CONTINUED, FAINT, INK, PAPER, SELVAGE_HATCH, SMALL
 
+_CLOSEST_MARKS = 2.4  # points between marks of a ruler that the eye tells apart
+
 
 @dataclass(frozen=True, slots=True)
 class Ruler:
-    """Marks of a ruler: the unit's name, its length, and how many to a number and to a mark."""
+    """Marks of a ruler: the unit's name, its length, how many to a number, and the marks between.
+
+    The first of ``marks`` that can be told apart on the drawing is used.
+    """
 
     name: str
     mm: float
     numbered: float
-    marked: float
+    marks: tuple[float, ...]
 
     @staticmethod
     def of(units: str) -> Ruler:
         """Return the ruler a maker who works in these units would lay beside the cloth."""
         if units in {"in", "yd"}:
-            return Ruler("in", MM_PER["in"], 6, 1)
-        return Ruler("cm", MM_PER["cm"], 10, 5)
+            return Ruler("in", MM_PER["in"], 6, (0.125, 0.25, 0.5, 1, 3))
+        return Ruler("cm", MM_PER["cm"], 10, (0.5, 1, 5))
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,15 +55,28 @@ def shown_length(lay: Lay) -> float:
     return max(lay.length, float(lay.panel_outline[:, 0].max()))
 
 
-def draw_cloth(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point: float) -> None:
-    """Draw everything of a lay but its pieces; the axes then measure in millimetres."""
+def draw_cloth(
+    lay: Lay,
+    axes: Axes,
+    window: Window,
+    units: str,
+    mm_per_point: float,
+    *,
+    wrong_side: bool = False,
+) -> None:
+    """Draw everything of a lay but its pieces; the axes then measure in millimetres.
+
+    Seen from the wrong side, the near selvage is drawn above and the ruler across counts down.
+    """
     low, high = -lay.selvage, lay.usable_width + lay.selvage
     length = window.end - window.start
     axes.add_patch(
         Rectangle((window.start, low), length, high - low, fc=PAPER, ec="none", zorder=0)
     )
-    _selvages(lay, axes, window, mm_per_point)
-    _rulers(axes, Ruler.of(units), window, lay.usable_width)
+    _selvages(lay, axes, window, mm_per_point, wrong_side=wrong_side)
+    _rulers(axes, Ruler.of(units), window, lay.usable_width, mm_per_point)
+    if wrong_side:
+        _count_down(axes, Ruler.of(units), lay.usable_width)
     if window.holds(0.0):
         axes.plot([0, 0], [low, high], color=INK, lw=2.2, zorder=1.5, gid="squared cut end")
     else:
@@ -96,10 +114,13 @@ def _words_above(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point:
             _nap(axes, window.start, height(line + 1), mm_per_point)
 
 
-def _selvages(lay: Lay, axes: Axes, window: Window, mm_per_point: float) -> None:
+def _selvages(
+    lay: Lay, axes: Axes, window: Window, mm_per_point: float, *, wrong_side: bool
+) -> None:
     length = window.end - window.start
     named = "selvage" if lay.selvage > 0 else "edge"
-    for edge, inner, outward in (("near", 0.0, -1.0), ("far", lay.usable_width, 1.0)):
+    below, above = ("far", "near") if wrong_side else ("near", "far")
+    for edge, inner, outward in ((below, 0.0, -1.0), (above, lay.usable_width, 1.0)):
         outer = inner + outward * lay.selvage
         if lay.selvage > 0:
             axes.add_patch(
@@ -117,7 +138,7 @@ def _selvages(lay: Lay, axes: Axes, window: Window, mm_per_point: float) -> None
         )  # fmt: skip
 
 
-def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float) -> None:
+def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float, mm_per_point: float) -> None:
     def told(mm: float, _place: object = None) -> str:
         return f"{mm / ruler.mm:g}"
 
@@ -127,8 +148,11 @@ def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float) -> None:
         while shown / apart > 30:
             apart *= 2
         axis.set_major_locator(MultipleLocator(apart))
-        if shown / (ruler.marked * ruler.mm) < 300:
-            axis.set_minor_locator(MultipleLocator(ruler.marked * ruler.mm))
+        finest = next(
+            (m for m in ruler.marks if m * ruler.mm >= _CLOSEST_MARKS * mm_per_point), None
+        )
+        if finest is not None:
+            axis.set_minor_locator(MultipleLocator(finest * ruler.mm))
         axis.set_major_formatter(FuncFormatter(told))
         axis.set_tick_params(which="major", length=5, width=0.6, labelsize=SMALL, pad=2)
         axis.set_tick_params(which="minor", length=2.5, width=0.4)
@@ -139,6 +163,19 @@ def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float) -> None:
         spine.set_linewidth(0.6)
     axes.spines["left"].set_bounds(0.0, width)
     axes.spines["bottom"].set_bounds(window.start, window.end)
+
+
+def _count_down(axes: Axes, ruler: Ruler, width: float) -> None:
+    """Let the ruler across count from the near selvage, which is drawn above."""
+    apart, least = ruler.numbered * ruler.mm, ruler.numbered * ruler.mm
+    while width / apart > 30:
+        apart += least
+    places = [width - k * apart for k in range(int(width / apart) + 1)]
+    axes.yaxis.set_major_locator(FixedLocator(places))
+    axes.yaxis.set_minor_locator(NullLocator())
+    axes.yaxis.set_major_formatter(
+        FuncFormatter(lambda y, _place=None: f"{(width - y) / ruler.mm:g}")
+    )
 
 
 def _nap(axes: Axes, x: float, y: float, mm_per_point: float) -> None:

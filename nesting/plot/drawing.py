@@ -14,8 +14,9 @@ from shapely.geometry.base import BaseGeometry
 from ..model.layout import Lay
 from .cloth import Window, draw_cloth, shown_length
 from .design import draw_design
-from .fit import lead_out, lead_start
+from .fit import Label, lead_out, lead_start
 from .flaws import draw_flaws
+from .grain_marks import grain_distances, grain_labels, told_distances
 from .leftover import draw_leftover
 from .panels import draw_panel
 from .pieces import (
@@ -36,6 +37,8 @@ def draw_marker(
     *,
     units: str = "cm",
     window: tuple[float, float] | None = None,
+    measured: bool = False,
+    wrong_side: bool = False,
 ) -> Mapping[int, str]:
     """Draw a lay on a matplotlib Axes, x along the cloth, in millimetres.
 
@@ -50,6 +53,11 @@ def draw_marker(
         The maker's unit, for rulers and lengths.
     window
         Start and end of the stretch along the cloth to draw, millimetres; by default all of it.
+    measured
+        Every piece bears its number, and both ends of its grain line their distance from the
+        near selvage.
+    wrong_side
+        The lay was turned over (``turned_over``), so the near selvage is drawn above.
 
     Returns
     -------
@@ -63,7 +71,7 @@ def draw_marker(
     axes.set_ylim(low, high)
     axes.set_aspect("equal")
     mm_per_point = _scale(axes)
-    draw_cloth(lay, axes, row, units, mm_per_point)
+    draw_cloth(lay, axes, row, units, mm_per_point, wrong_side=wrong_side)
     draw_panel(lay, axes, row)
     leftover = draw_leftover(lay, axes, row, units, mm_per_point)
     tints = tint_of([placement.piece for placement in lay.placements])
@@ -79,8 +87,25 @@ def draw_marker(
         draw_marks(placement, axes, mm_per_point)
     taken = [] if leftover is None else [leftover.box]
     taken += [label.box for label in draw_flaws(lay, axes, row, mm_per_point)]
-    shown_numbers = [n for n, _ in shown]
-    return _label_all(lay, axes, row, mm_per_point, shown=shown_numbers, tints=tints, taken=taken)
+    marks = None
+    if measured:
+        marks = _measure(lay, row, mm_per_point, units=units, wrong_side=wrong_side)
+    numbers = [n for n, _ in shown]
+    return _label_all(
+        lay, axes, row, mm_per_point, shown=numbers, tints=tints, taken=taken, marks=marks
+    )
+
+
+def _measure(
+    lay: Lay, row: Window, mm_per_point: float, *, units: str, wrong_side: bool
+) -> dict[int, list[Label]]:
+    """Return where to write how far the grain lines lie from the near selvage, by number."""
+    marks: dict[int, list[Label]] = {}
+    for n, placement in enumerate(lay.placements, start=1):
+        distances = grain_distances(placement, lay.usable_width, wrong_side=wrong_side)
+        told = told_distances(distances, units)
+        marks[n] = list(grain_labels(placement, told, row, mm_per_point))
+    return marks
 
 
 def _label_all(
@@ -92,24 +117,36 @@ def _label_all(
     shown: Sequence[int],
     tints: Mapping[str, str],
     taken: Sequence[BaseGeometry],
+    marks: Mapping[int, list[Label]] | None,
 ) -> dict[int, str]:
-    """Write every label, then lead the numbers out of the pieces too small for any."""
+    """Write every label, then lead the numbers out of the pieces too small for any.
+
+    With ``marks``, figures to stand beside each grain line, every piece is numbered; where there
+    is no room for both, the number counts more.
+    """
     key: dict[int, str] = {}
     small: list[int] = []
     boxes: list[BaseGeometry] = list(taken)
     for n in shown:
-        placement = lay.placements[n - 1]
-        label = label_of(placement, row, mm_per_point)
+        placement, figures = lay.placements[n - 1], [] if marks is None else marks[n]
+        number = None if marks is None else n
+        written = shapely.union_all([figure.box for figure in figures])
+        label = label_of(placement, row, mm_per_point, number=number, written=written)
         if label is None:
-            if _barely_shown(placement.outline, row):
+            barely = _barely_shown(placement.outline, row)
+            if barely and marks is None:
                 continue
-            key[n] = key_text(placement)
-            label = number_inside(n, placement, row, mm_per_point)
-        if label is None:
-            small.append(n)
-        else:
-            boxes.append(label.box)
-            draw_label(label, axes, mm_per_point, tints[placement.piece], None)
+            if not barely:
+                key[n] = key_text(placement)
+            label = number_inside(n, placement, row, mm_per_point, written=written)
+            if label is None:
+                figures = []
+                label = number_inside(n, placement, row, mm_per_point)
+            if label is None and not barely:
+                small.append(n)
+        for found in (*figures, *([] if label is None else [label])):
+            boxes.append(found.box)
+            draw_label(found, axes, mm_per_point, tints[placement.piece], None)
     if small:
         _lead_out_all(lay, axes, row, mm_per_point, shown=shown, small=small, boxes=boxes)
     return key

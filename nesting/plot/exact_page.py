@@ -6,7 +6,6 @@ import io
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import matplotlib as mpl
 import numpy as np
 import shapely
 from matplotlib.axes import Axes
@@ -21,9 +20,10 @@ from ..units import tape_unit
 from .cloth import Window
 from .fit import LEADING, Label, fit_inside
 from .flaws import draw_flaws
+from .fonts import drawing_with, words_on
 from .pieces import draw_marks, draw_outline
 from .sheet_grid import Box
-from .style import CONTINUED, FAINT, INK, PAPER, RC
+from .style import CONTINUED, FAINT, INK, PAPER
 
 MM_PER_POINT = 25.4 / 72.0
 """Millimetres of cloth that a point of the paper shows at exact size."""
@@ -65,16 +65,21 @@ class ExactDrawing:
         """Width and height in millimetres."""
         return self.box[2] - self.box[0], self.box[3] - self.box[1]
 
+    def texts(self) -> list[str]:
+        """Return the maker's own words on the drawing."""
+        lays = [] if self.lay is None else [self.lay]
+        return words_on(lays, self.title, *(placement.piece for placement in self.placements))
+
     def regions(self) -> tuple[Polygon, ...]:
         """Return the pieces as polygons."""
         return tuple(Polygon(p.outline, p.cutouts) for p in self.placements)
 
 
-def exact_lay(lay: Lay, title: str, units: str, numbers: Sequence[int]) -> ExactDrawing:
+def exact_lay(lay: Lay, title: str, units: str) -> ExactDrawing:
     """Return a lay at exact size, each piece with its number, name, copy and hand."""
     low, high = -lay.selvage - _AROUND, lay.usable_width + lay.selvage + _AROUND
     words = []
-    for number, placement in zip(numbers, lay.placements, strict=True):
+    for number, placement in enumerate(lay.placements, start=1):
         name = " ".join(placement.piece.split())
         hand = f" {placement.hand}" if placement.hand else ""
         tags = [f"copy {placement.copy}{hand}"]
@@ -115,7 +120,7 @@ def exact_pdf(drawing: ExactDrawing, *, labels: bool) -> bytes:
     """Return a PDF of one page just as large as the drawing; without words unless asked for."""
     width, height = drawing.size
     buffer = io.BytesIO()
-    with mpl.rc_context(RC):
+    with drawing_with(drawing.texts()):
         figure = Figure(figsize=(width / 25.4, height / 25.4))
         axes = figure.add_axes((0.0, 0.0, 1.0, 1.0))
         axes.set_axis_off()

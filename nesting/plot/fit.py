@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cache
 
+import matplotlib as mpl
 import numpy as np
 import numpy.typing as npt
 import shapely
@@ -46,11 +47,18 @@ class Label:
         )
 
 
-@cache
 def _width(line: str) -> float:
+    """Return the width of a line in the fonts set for the drawing, for letters one point high."""
+    return _width_in(line, tuple(mpl.rcParams["font.family"]))
+
+
+@cache
+def _width_in(line: str, families: tuple[str, ...]) -> float:
     if not line.strip():
         return 0.0
-    path = TextPath((0.0, 0.0), line, size=_MEASURED_AT, prop=FontProperties("DejaVu Sans"))
+    path = TextPath(
+        (0.0, 0.0), line, size=_MEASURED_AT, prop=FontProperties(family=list(families))
+    )
     return float(path.get_extents().width) / _MEASURED_AT
 
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 
-import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.patches import Polygon as Patch
@@ -13,9 +12,10 @@ from matplotlib.patches import Rectangle
 
 from ..units import length_text
 from .exact_page import ExactDrawing
+from .fonts import drawing_with
 from .sheet_grid import MARGIN, Box, CheckLength, SheetGrid, Tile, check_lengths
 from .sheet_marks import draw_test_square, page_axes, square_of
-from .style import FAINT, INK, PAPER, RC
+from .style import FAINT, INK, PAPER
 
 _LINE = 5.0  # mm from line to line
 _SMALL = 8.0
@@ -26,7 +26,7 @@ def key_pages(drawing: ExactDrawing, grid: SheetGrid, tiles: Sequence[Tile]) -> 
     buffer = io.BytesIO()
     printed = {tile.name for tile in tiles}
     checks = check_lengths(grid)
-    with mpl.rc_context(RC), PdfPages(buffer, metadata={"CreationDate": None}) as pdf:
+    with drawing_with(drawing.texts()), PdfPages(buffer, metadata={"CreationDate": None}) as pdf:
         figure, axes = page_axes(grid.paper)
         top = _words(axes, drawing, grid, len(tiles))
         side = square_of(drawing.units)[0]

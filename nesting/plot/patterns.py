@@ -22,16 +22,15 @@ _ON_FOLD = 0.05  # mm within which a corner lies on a fold line
 _BETWEEN = 20.0  # mm left between pieces set side by side
 
 
-def as_laid(lay: Lay, numbers: Sequence[int] | None = None) -> tuple[PatternPiece, ...]:
+def as_laid(lay: Lay) -> tuple[PatternPiece, ...]:
     """Return every placement of a lay as a pattern piece of its own, where it lies.
 
-    Names are number, piece, copy and hand, so no two are alike; ``numbers`` gives the number of
-    each placement, by default its place in the lay. Each is to be cut once as it lies.
+    Names are number, piece, copy and hand, so no two are alike; numbers count the placements
+    from 1, as on every drawing. Each is to be cut once as it lies.
     """
-    given = range(1, len(lay.placements) + 1) if numbers is None else numbers
     return tuple(
         replace(_as_pattern(placement, lay), name=name_of(placement, number))
-        for number, placement in zip(given, lay.placements, strict=True)
+        for number, placement in enumerate(lay.placements, start=1)
     )
 
 

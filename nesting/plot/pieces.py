@@ -69,10 +69,18 @@ def draw_marks(placement: Placement, axes: Axes, mm_per_point: float) -> None:
     )  # fmt: skip
 
 
-def label_of(placement: Placement, window: Window, mm_per_point: float) -> Label | None:
+def label_of(
+    placement: Placement,
+    window: Window,
+    mm_per_point: float,
+    *,
+    number: int | None = None,
+    written: BaseGeometry | None = None,
+) -> Label | None:
     """Return the words of a piece where they fit inside what a row shows of it, or None.
 
-    The label is in points, measured from the origin of the cloth.
+    The label is in points, measured from the origin of the cloth. It begins with the piece's
+    ``number`` where one is given, and keeps off what is already ``written``.
     """
     scale = 1.0 / mm_per_point
     seen = seen_part(placement, window, scale)
@@ -84,7 +92,9 @@ def label_of(placement: Placement, window: Window, mm_per_point: float) -> Label
     )
     arrow = _scaled(LineString(placement.grain), scale)
     head = shapely.Point(arrow.coords[-1]).buffer(_HEAD)
-    wordings = list(_wordings(placement))
+    wordings = list(_wordings(placement, number))
+    if written is not None and not written.is_empty:
+        seen = seen.difference(written)
     for busy, sizes in (
         (shapely.union_all([arrow.buffer(2.5), lines.buffer(1.0), head]), LABEL_SIZES[:3]),
         (shapely.union_all([arrow.buffer(1.5), head]), LABEL_SIZES),
@@ -97,10 +107,19 @@ def label_of(placement: Placement, window: Window, mm_per_point: float) -> Label
 
 
 def number_inside(
-    number: int, placement: Placement, window: Window, mm_per_point: float
+    number: int,
+    placement: Placement,
+    window: Window,
+    mm_per_point: float,
+    written: BaseGeometry | None = None,
 ) -> Label | None:
-    """Return where a piece without room for its words bears its number, or None."""
+    """Return where a piece without room for its words bears its number, or None.
+
+    It keeps off what is already ``written``.
+    """
     seen = seen_part(placement, window, 1.0 / mm_per_point)
+    if written is not None and not written.is_empty:
+        seen = seen.difference(written)
     return fit_inside(seen, [[str(number)]], [NUMBER_SIZE])
 
 
@@ -147,10 +166,12 @@ def _tags(placement: Placement) -> list[str]:
     return [f"copy {placement.copy}{hand}", *down]
 
 
-def _wordings(placement: Placement) -> Iterator[list[str]]:
+def _wordings(placement: Placement, number: int | None = None) -> Iterator[list[str]]:
     """Yield the ways to write the label, fullest on the fewest lines first."""
     tags = _tags(placement)
     name = placement.piece.replace("\n", " ")
+    if number is not None:
+        name = f"{number}. {name}"
     yield [name, ", ".join(tags)]
     words = name.split()
     seen: set[tuple[str, ...]] = set()

@@ -5,11 +5,9 @@ from __future__ import annotations
 import io
 import math
 import textwrap
-import warnings
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
@@ -18,7 +16,8 @@ from ..model.layout import Lay, Layout
 from ..units import length_text, yards_text
 from .cloth import shown_length
 from .drawing import draw_marker
-from .style import FAINT, KEY_SIZE, RC, SMALL, TITLE_SIZE
+from .fonts import drawing_with, words_on
+from .style import FAINT, KEY_SIZE, SMALL, TITLE_SIZE
 
 PAGE: tuple[float, float] = (297 / 25.4, 210 / 25.4)
 """A4 lying, inches (ISO 216)."""
@@ -46,9 +45,7 @@ class _Row:
 def render(layout: Layout, lays: Sequence[Lay], ending: str) -> bytes:
     """Return the file that shows these lays, ``png``, ``svg`` or ``pdf``."""
     buffer = io.BytesIO()
-    with mpl.rc_context(RC), warnings.catch_warnings():
-        # A letter the font lacks shows as an empty box; that is for the maker to see, not a log.
-        warnings.filterwarnings("ignore", message="Glyph .* missing from font")
+    with drawing_with(words_on(lays, layout.title)):
         if ending == "pdf":
             with PdfPages(buffer, metadata={"CreationDate": None, "Title": layout.title}) as pdf:
                 for lay in lays:
@@ -132,7 +129,7 @@ def _figure(
             texts.append((top, line, KEY_SIZE, "black"))
             top += 0.145
         top += _BETWEEN
-    texts.append((top, _legend([lay for lay, _ in parts]), SMALL, FAINT))
+    texts.append((top, legend_of([lay for lay, _ in parts]), SMALL, FAINT))
     height = max(least[1], top + _LEGEND + _BOTTOM / 2)
     figure.set_size_inches(width, height)
     for row in rows:
@@ -197,7 +194,7 @@ def _key_lines(key: dict[int, str]) -> list[str]:
     return textwrap.wrap("Key:  " + ";   ".join(entries), 180, break_long_words=False)
 
 
-def _legend(lays: Sequence[Lay]) -> str:
+def legend_of(lays: Sequence[Lay]) -> str:
     """Return what the signs mean that occur in these lays."""
     placements = [placement for lay in lays for placement in lay.placements]
     signs = {

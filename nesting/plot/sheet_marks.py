@@ -9,7 +9,6 @@ from __future__ import annotations
 import io
 from collections.abc import Iterator, Sequence
 
-import matplotlib as mpl
 import shapely
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
@@ -20,9 +19,10 @@ from shapely.geometry.base import BaseGeometry
 
 from ..units import tape_unit
 from .exact_page import ExactDrawing, label_in, write_label
+from .fonts import drawing_with
 from .paper import Paper
 from .sheet_grid import FOOT, MARGIN, OVERLAP, Box, SheetGrid, Tile
-from .style import FAINT, INK, PAPER, RC
+from .style import FAINT, INK, PAPER
 
 _JOIN = (0, (6.0, 3.0))
 _CROSS = 4.0  # mm, half a cross
@@ -45,7 +45,7 @@ def sheet_pages(drawing: ExactDrawing, grid: SheetGrid, tiles: Sequence[Tile]) -
     buffer = io.BytesIO()
     lines = shapely.union_all([region.boundary for region in drawing.regions()])
     printed = {tile.name for tile in tiles}
-    with mpl.rc_context(RC), PdfPages(buffer, metadata={"CreationDate": None}) as pdf:
+    with drawing_with(drawing.texts()), PdfPages(buffer, metadata={"CreationDate": None}) as pdf:
         for count, tile in enumerate(tiles, start=1):
             figure, axes = page_axes(grid.paper)
             _frame(axes, grid, tile)
@@ -67,7 +67,7 @@ def long_marks(drawing: ExactDrawing) -> bytes:
     near = (*drawing.box[:2], drawing.box[0] + min(width, 600.0), drawing.box[1] + height)
     square = _emptiest(lines, Tile(0, 0, near), square_of(drawing.units)[0])
     x, y = square[0] - drawing.box[0], square[1] - drawing.box[1]
-    with mpl.rc_context(RC):
+    with drawing_with(drawing.texts()):
         figure, axes = page_axes(Paper("", width, height))
         side = square[2] - square[0]
         draw_test_square(axes, (x, y, x + side, y + side), drawing.units)

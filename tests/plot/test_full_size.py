@@ -86,7 +86,7 @@ def test_a_long_lay_on_sheets_comes_together_at_exact_size(units, name):
     """Five and a half metres on A4: every sheet true, and together they show every cut line."""
     lay = long_lay()
     assert lay.length > 5400
-    drawing = exact_lay(lay, "silk", units, range(1, 5))
+    drawing = exact_lay(lay, "silk", units)
     paper = paper_of(name)
     grid = sheet_grid(drawing.box, paper)
     tiles = tiles_to_print(drawing, grid)
@@ -153,7 +153,7 @@ def test_check_lengths_are_between_crosses_of_the_key_page():
 def test_one_long_page_is_true_beyond_five_metres():
     """Over 14,400 units the page is measured in larger ones, and still comes out true."""
     lay = long_lay()
-    content = full_size_long([exact_lay(lay, "silk", "cm", range(1, 5))], "silk")
+    content = full_size_long([exact_lay(lay, "silk", "cm")], "silk")
     assert content.startswith(b"%PDF-1.6")
     with pdfplumber.open(io.BytesIO(content)) as pdf:
         (page,) = pdf.pages
@@ -170,7 +170,7 @@ def test_one_long_page_is_true_beyond_five_metres():
 def test_each_sheet_names_the_pieces_it_shows():
     """A sheet in the midst of a piece still tells which piece it is part of."""
     lay = long_lay()
-    drawing = exact_lay(lay, "silk", "cm", range(1, 5))
+    drawing = exact_lay(lay, "silk", "cm")
     with pdfplumber.open(io.BytesIO(full_size_sheets([drawing], paper_of("A3"), "s"))) as pdf:
         for page in pdf.pages[1:]:
             assert any(f"{n} train" in page.extract_text() for n in range(1, 5))
@@ -200,6 +200,6 @@ def test_papers_that_are_none(text):
 
 def test_the_same_drawing_gives_the_same_file():
     """No dates, no random marks: byte for byte."""
-    drawing = exact_lay(LAY, "damask", "cm", (1, 2))
+    drawing = exact_lay(LAY, "damask", "cm")
     one, two = (full_size_sheets([drawing], Paper("A4", 210, 297), "t") for _ in range(2))
     assert one == two
