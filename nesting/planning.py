@@ -208,10 +208,11 @@ class _Run:
 
     def told(self, job: CompiledLay, lay: Lay, jobs: list[CompiledLay]) -> Lay:
         """Return a lay with what its rules cost, and with the one change that would help most."""
-        if self.broken_off or lay.length <= least_length(job) + LENGTH_REPORT:
+        settled = lay.length <= least_length(job) + LENGTH_REPORT
+        if self.broken_off or settled or _named(job.plan, job.cloth.name).panels:
             return lay
         share = _FOR_RULES * len(job.tickets) / sum(len(other.tickets) for other in jobs)
-        changes = {} if lay.panel else helpful_changes(job.plan, job.cloth, lay.length)
+        changes = helpful_changes(job.plan, job.cloth, lay.length)
         # Half for what the rules cost, where something is left to be told besides.
         half = 0.5 if changes else 1.0
         without = self._shorter(job, lay, relaxed(job.plan, job.cloth), share * half)

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Protocol
 
 import shapely
 
 from ..model.layout import Lay
 from ..model.plan import Cloth, Plan
-from ..model.problem import Position
+from ..model.problem import PlacementProblem, Position
 from ..model.result import Result
 from .choose_panels import PanelChoice
 from .compile import CompiledLay
@@ -19,6 +19,8 @@ from .panels import (
     PanelStrip,
     compile_strip,
     panel_edge,
+    part_of,
+    stretch_of,
 )
 from .split_panels import split
 
@@ -84,10 +86,36 @@ def lay_panels(plan: Plan, cloth: Cloth, solve: Solver) -> PanelLays:
         If a panel can hold no piece, or a piece fits on no panel; before anything is solved.
     """
     chosen = _choose(plan, cloth, solve)
-    result = solve(chosen.strip.compiled, chosen.share, start=chosen.result.layout)
+    whole = solve(chosen.strip.compiled, chosen.share / 2, start=chosen.result.layout)
     # Nothing is ever lost by improving, but a broken-off run may not have begun to.
-    best = result if result.length <= chosen.result.length else chosen.result
-    return PanelLays(tuple(split(plan, cloth, chosen.strip, best, proven=chosen.proven)), result)
+    best = whole if whole.length <= chosen.result.length else chosen.result
+    best = _tightened(chosen.strip, best, solve, chosen.share / 2)
+    return PanelLays(tuple(split(plan, cloth, chosen.strip, best, proven=chosen.proven)), best)
+
+
+def _tightened(strip: PanelStrip, found: Result, solve: Solver, share: float) -> Result:
+    """Return the layout with the pieces of each panel drawn together, for what is left of it.
+
+    The last stretch with pieces is as short as it was found already.
+    """
+    on: dict[float, list[int]] = {}
+    for k, at in enumerate(found.layout):
+        on.setdefault(stretch_of(strip, at).start, []).append(k)
+    layout = list(found.layout)
+    before = [s for s in strip.stretches if s.start in on and s.start < max(on)]
+    for stretch in before:
+        here = on[stretch.start]
+        # Solved afresh: at another scale, a layout that touches may overlap by rounding.
+        result = solve(part_of(strip, stretch, here), share / len(before))
+        if result.length < _extent(result.problem, [layout[k] for k in here]) - stretch.start:
+            for k, at in zip(here, result.layout, strict=True):
+                layout[k] = replace(at, x=at.x + stretch.start)
+    return replace(found, layout=tuple(layout))
+
+
+def _extent(problem: PlacementProblem, layout: Sequence[Position]) -> float:
+    """Return the greatest x of any shape placed."""
+    return max(problem.shapes[at.shape].box[2] + at.x for at in layout)
 
 
 def prepare_panels(plan: Plan, cloth: Cloth) -> CompiledLay:

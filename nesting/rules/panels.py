@@ -16,13 +16,15 @@ import shapely
 from ..geometry.rings import FloatArray, as_points
 from ..geometry.simplify import simplify_outward
 from ..model.plan import Cloth, Plan
-from ..model.problem import Obstacle, Position, Shape
+from ..model.problem import Obstacle, PlacementProblem, Position, Shape
 from ..tolerances import SAME_POINT, SIMPLIFY_OUTWARD
 from .compile import CompiledLay, compile_lay
 from .flaws import shape_of
 
 WALL = 20.0
 """Millimetres between panels on the strip; enough that no rounding reaches over it."""
+
+_SPARE = 0.1  # mm; room for rounding beside the widest piece
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -144,6 +146,8 @@ def compile_strip(plan: Plan, cloth: Cloth, numbers: Sequence[int]) -> PanelStri
         max(choice.piece.size[0] for choice in ticket.choices.values()) + cloth.gap
         for ticket in compiled.tickets
     )
+    if cloth.extra == "none":
+        stretches = (*stretches[:-1], _narrowed(stretches[-1], compiled))
     problem = compiled.problem
     fixed = tuple(
         Obstacle(shape)
@@ -167,6 +171,20 @@ def _stretches(cloth: Cloth, numbers: Sequence[int]) -> Iterator[Stretch]:
         widest = max(range(1, len(cloth.panels) + 1), key=lambda n: cloth.panels[n - 1].width)
         behind = replace(panel_cloth(cloth, widest), length=None, flaws=())
     yield Stretch(None, behind, start, start)
+
+
+def _narrowed(behind: Stretch, compiled: CompiledLay) -> Stretch:
+    """Return what lies behind the panels as wide only as the widest piece needs.
+
+    There pieces lie one behind the other, so that a shorter strip has fewer of them there.
+    """
+    width = max(
+        min(choice.piece.size[1] for choice in ticket.choices.values())
+        for ticket in compiled.tickets
+    )
+    width = min(width + _SPARE, behind.cloth.usable_width)
+    cloth = replace(behind.cloth, width=width, selvage=0.0, shrink_across=0.0)
+    return replace(behind, cloth=cloth)
 
 
 def _not_there(cloth: Cloth, stretch: Stretch, width: float, longest: float) -> Iterator[Shape]:
@@ -196,6 +214,30 @@ def _outside(edge: FloatArray, box: shapely.Polygon) -> Iterator[Shape]:
             if part.geom_type == "Polygon" and part.area > SAME_POINT:
                 shape = shape_of(part)
                 yield Shape(simplify_outward(shape.outer, SIMPLIFY_OUTWARD), shape.holes)
+
+
+def part_of(strip: PanelStrip, stretch: Stretch, items: Sequence[int]) -> CompiledLay:
+    """Return the problem of some items on one stretch, as if nothing else were there."""
+    whole = strip.compiled
+    back = np.array([stretch.start, 0.0])
+    behind = stretch.end + whole.cloth.gap + WALL
+    obstacles = tuple(
+        replace(obstacle, shape=_moved(obstacle.shape, -back))
+        for obstacle in whole.problem.obstacles
+        if stretch.start - WALL / 2 <= obstacle.shape.box[0]
+        and obstacle.shape.box[2] <= behind + WALL / 2
+    )
+    problem = PlacementProblem(
+        whole.problem.shapes,
+        tuple(whole.problem.items[k] for k in items),
+        whole.problem.width,
+        obstacles,
+    )
+    return replace(whole, problem=problem, tickets=tuple(whole.tickets[k] for k in items))
+
+
+def _moved(shape: Shape, by: FloatArray) -> Shape:
+    return Shape(as_points(shape.outer + by), tuple(as_points(hole + by) for hole in shape.holes))
 
 
 def stretch_of(strip: PanelStrip, position: Position) -> Stretch:

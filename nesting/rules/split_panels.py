@@ -147,7 +147,7 @@ def _reason(
     names = Counter(ticket.piece.name for ticket, _ in behind)
     listed = ", ".join(f"{count} of {name}" for name, count in names.items())
     said = (
-        f"{listed} found no room on the {len(cloth.panels)} panels of {cloth.name}: another "
+        f"{listed} found no room on the panels of {cloth.name}: another "
         f"{length_text(more, plan.units)} of cloth "
         f"{length_text(tail.cloth.usable_width, plan.units)} wide would hold them"
     )
