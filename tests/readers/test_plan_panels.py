@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from nesting.errors import NotBuiltError
+from nesting.errors import InputFileError, NotBuiltError
 from nesting.readers.plan import read_plan
 
 from .test_plan_refusals import folder, refused, with_cloth
@@ -72,7 +72,6 @@ def test_a_drawn_edge_lies_with_its_grain_along_the_cloth(folder):
         ("panels = [{ file = 'scraps.svg' }]", ["draws 2 outlines: scrap, half", "piece = "]),
         ("panels = [{ file = 'scraps.svg', piece = 'scrp' }]", ["mean 'scrap'"]),
         ("panels = [{ file = 'scraps.svg', piece = 'half' }]", ["drawn as a half"]),
-        ("panels = [{ file = 'none.svg' }]", ["'none.svg' does not exist"]),
         (f"selvage = 50\n{PANELS}", ["cloth 'calico': hall", "selvages", "leave nothing"]),
         (f"{PANELS}\nextra = 'buy'\nprice = 3\nprice_per = 'piece'", ["off the bolt"]),
         (f"{PANELS}\nflaws = [{{ along = [1, 2], across = [1, 2], panel = 3 }}]",
@@ -86,6 +85,12 @@ def test_panels_that_make_no_sense_are_refused(folder, line, parts):
     (folder / "scraps.svg").write_text(SCRAPS, encoding="utf-8")
     said = refused(folder, with_cloth(line))
     assert [part for part in parts if part not in said] == [], said
+
+
+def test_a_file_that_is_not_there_is_refused(folder):
+    """As for a piece."""
+    said = refused(folder, with_cloth("panels = [{ file = 'none.svg' }]"), InputFileError)
+    assert "panel 1: file 'none.svg' does not exist" in said
 
 
 def test_new_cloth_needs_a_width(folder):

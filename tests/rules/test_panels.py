@@ -84,7 +84,9 @@ def test_the_edge_is_what_can_be_used():
     ("sizes", "count", "first"),
     [
         ([(900, 700), (900, 700)], 4, (1,)),  # 300 x 400: two rows of two
-        ([(900, 700), (900, 700)], 5, (1, 2)),  # five take more than one middle line
+        ([(900, 700), (900, 700)], 6, (1, 2)),  # six have a larger area than one
+        ([(780, 700), (780, 700)], 2, (1,)),  # longer than half of it: two side by side
+        ([(780, 700), (780, 700)], 3, (1, 2)),  # three do not share a middle line
         ([(900, 700), (900, 1300), (450, 650)], 2, (3,)),  # the smallest that may do
         ([(400, 300), (400, 300), (400, 300)], 3, (1, 2, 3)),
     ],
@@ -98,7 +100,7 @@ def test_fewest_panels_first_then_the_largest_left_whole(sizes, count, first):
 
 def test_refused_choices_and_all_within_them_are_gone():
     """Three alike: once two pairs are refused the third is left, then all three."""
-    choice = choice_of(panels((900, 700), (900, 700), (900, 700), count=5))
+    choice = choice_of(panels((780, 700), (780, 700), (780, 700), count=3))
     seen = []
     while (found := choice.best()) is not None:
         seen.append(found)
