@@ -19,6 +19,7 @@ from importlib import import_module
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
+    from .comparing.run import compare
     from .engine.solve import solve
     from .errors import YardageError
     from .model.events import Progress
@@ -50,6 +51,7 @@ __all__ = [
     "__version__",
     "check_layout",
     "check_result",
+    "compare",
     "lay_plan",
     "read_benchmark",
     "read_layout",
@@ -71,6 +73,7 @@ _HOME = {
     "YardageError": "errors",
     "check_layout": "verify.check",
     "check_result": "verify.check",
+    "compare": "comparing.run",
     "lay_plan": "planning",
     "read_benchmark": "readers.benchmark",
     "read_layout": "readers.layout",
