@@ -15,6 +15,7 @@ from .drawing_options import (
     FullSize,
     HighContrast,
     Landscape,
+    Panel,
     PaperName,
     Piece,
     Pieces,
@@ -42,6 +43,7 @@ def draw(
     ] = None,
     *,
     cloth: Cloth = None,
+    panel: Panel = None,
     full_size: FullSize = False,
     pieces: Pieces = False,
     piece: Piece = None,
@@ -66,6 +68,7 @@ def draw(
 
     options = DrawingOptions(
         cloth=cloth,
+        panel=panel,
         full_size=full_size,
         each=pieces,
         pieces=tuple(piece or ()),

@@ -10,6 +10,13 @@ Cloth = Annotated[
     str | None,
     typer.Option("--cloth", metavar="NAME", help="Only this cloth.", show_default="all"),
 ]
+Panel = Annotated[
+    int | None,
+    typer.Option(
+        "--panel", metavar="N", min=1, help="Only this owned piece of the cloth.",
+        show_default="all",
+    ),
+]  # fmt: skip
 FullSize = Annotated[
     bool, typer.Option("--full-size", help="At exact size; dxf and plt always are.")
 ]

@@ -10,6 +10,7 @@ import typer
 
 from .console import ProgressWatch, say
 from .failures import INTERRUPTED
+from .file_purposes import told_files
 from .interrupt import graceful_stop
 from .options import (
     DEFAULT_SECONDS,
@@ -44,9 +45,9 @@ def lay(
 ) -> None:
     """Lay every cloth of a plan: how much to buy, and how to cut it.
 
-    Writes layout.json, a marker of each cloth as PNG, SVG and PDF, summary.txt, a report page
-    (report.html), a cutting list and chalk coordinates. Ctrl-C ends the search and keeps the best
-    layout so far.
+    Writes a report page, a summary, a cutting list, and for each cloth its cutting plan (PDF), its
+    marker (PNG, SVG), chalk coordinates and DXF; and layout.json, from which **yardage draw**
+    makes more. Ctrl-C ends the search and keeps the best layout so far.
 
     Example: **yardage lay gown.toml --seconds 60 --out gown-layout**
     """
@@ -105,7 +106,9 @@ def run_lay(
     elif not quiet:
         typer.echo(summary)
     if not quiet:
-        say(f"written to {folder}: {', '.join(files)}")
+        say(f"written to {folder}:")
+        for line in told_files(files):
+            say(line)
     _end(layout, interrupted=interrupted)
 
 

@@ -16,7 +16,11 @@ if TYPE_CHECKING:
     from nesting.model.plan import Plan
 
 _ELSEWHERE = "choose another folder with --out"
-_FORMATS = ("png", "svg", "pdf")
+_FORMATS = ("png", "svg")
+_NAMED_AFTER_CLOTHS = (
+    "marker-*.png", "marker-*.svg", "marker-*.pdf", "plan-*.pdf", "lay-*.dxf", "chalk-*.csv",
+    "chalk-*.txt",
+)  # fmt: skip
 
 
 def check_writable(folder: Path) -> None:
@@ -61,6 +65,7 @@ def write_results(
             stage = Path(temporary) / folder.name
             stage.mkdir()
             write_markers(layout, stage, formats=_FORMATS)
+            _write_plans(stage, layout)
             for number, study in enumerate(layout.trains, 1):
                 name = f"train-{number}.png" if number > 1 else "train.png"
                 write_train_chart(study, layout.units, stage / name)
@@ -84,6 +89,18 @@ def write_results(
     return names
 
 
+def _write_plans(folder: Path, layout: Layout) -> None:
+    """Write the cutting plan of every lay with pieces, and the lay as DXF."""
+    from nesting.drawings import DrawingOptions, write_drawing  # noqa: PLC0415
+    from nesting.plot.marker import lay_stems  # noqa: PLC0415
+
+    for index, stem in lay_stems(layout):
+        lay = layout.lays[index]
+        options = DrawingOptions(cloth=lay.cloth, panel=lay.panel)
+        write_drawing(layout, folder / f"plan-{stem}.pdf", options)
+        write_drawing(layout, folder / f"lay-{stem}.dxf", options)
+
+
 def _replace_in(folder: Path, stage: Path, names: list[str]) -> None:
     """Put new results over those of an earlier run, and take away markers that no longer hold.
 
@@ -91,8 +108,7 @@ def _replace_in(folder: Path, stage: Path, names: list[str]) -> None:
     mistake.
     """
     if (folder / "layout.json").exists():
-        named = (*(f"marker-*.{ending}" for ending in _FORMATS), "chalk-*.csv", "chalk-*.txt")
-        for pattern in named:
+        for pattern in _NAMED_AFTER_CLOTHS:
             for old in folder.glob(pattern):
                 if old.name not in names:
                     old.unlink()

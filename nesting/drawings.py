@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final, Literal
 
@@ -37,6 +37,8 @@ class DrawingOptions:
     ----------
     cloth
         The one cloth to draw; None for all of them.
+    panel
+        The one owned piece of cloth to draw, by its number; None for all of them.
     full_size
         At exact size, rather than reduced. DXF and HP-GL always are.
     each
@@ -56,6 +58,7 @@ class DrawingOptions:
     """
 
     cloth: str | None = None
+    panel: int | None = None
     full_size: bool = False
     each: bool = False
     pieces: tuple[str, ...] = ()
@@ -93,8 +96,7 @@ def write_drawing(
         full = options.full_size or by_itself
         make = _full_size if full else _cutting_plan
         return write_atomic(target, make(layout, lays, options))
-    index = None if options.cloth is None else layout.lays.index(lays[0])
-    return write_marker(layout, target, lay_index=index)
+    return write_marker(replace(layout, lays=tuple(lays)), target)
 
 
 def _exact(layout: Layout, lay: Lay, ending: str, options: DrawingOptions) -> bytes:
@@ -156,12 +158,16 @@ def lay_name(lay: Lay) -> str:
 
 def _chosen(layout: Layout, options: DrawingOptions) -> list[Lay]:
     """Return the lays to draw, all with pieces."""
-    lays = [lay for lay in layout.lays if options.cloth in {None, lay.cloth}]
+    lays = [
+        lay
+        for lay in layout.lays
+        if options.cloth in {None, lay.cloth} and options.panel in {None, lay.panel}
+    ]
     if not lays:
-        raise InputError(
-            f"the layout has no cloth {options.cloth!r}",
-            remedy=f"it has {_names(layout.lays)}",
-        )
+        asked = "no cloth" if options.cloth is None else f"no cloth {options.cloth!r}"
+        if options.panel is not None:
+            asked += f" with a panel {options.panel}"
+        raise InputError(f"the layout has {asked}", remedy=f"it has {_names(layout.lays)}")
     laid = [lay for lay in lays if lay.placements]
     if not laid:
         raise InputError("no piece is laid, so there is nothing to draw", item=layout.title)
@@ -172,11 +178,14 @@ def _only(lays: list[Lay], file: Path) -> Lay:
     if len(lays) > 1:
         raise InputError(
             f"the layout has {len(lays)} lays and such a file holds one",
-            remedy=f"name one of {_names(lays)} with --cloth",
+            remedy=f"choose one of {_names(lays)} with --cloth and --panel",
             file=file,
         )
     return lays[0]
 
 
 def _names(lays: Iterable[Lay]) -> str:
-    return ", ".join(dict.fromkeys(repr(lay.cloth) for lay in lays))
+    def name(lay: Lay) -> str:
+        return repr(lay.cloth) if lay.panel is None else f"{lay.cloth!r} panel {lay.panel}"
+
+    return ", ".join(dict.fromkeys(map(name, lays)))

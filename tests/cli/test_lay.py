@@ -20,7 +20,7 @@ def test_writes_layout_markers_and_summary(plan, run, tmp_path):
     names = {path.name for path in folder.iterdir()}
     assert {"layout.json", "summary.txt"} < names
     endings = {name.rpartition(".")[2] for name in names}
-    assert endings == {"json", "txt", "png", "svg", "pdf", "html", "csv"}
+    assert endings == {"json", "txt", "png", "svg", "pdf", "html", "csv", "dxf"}
     layout = read_layout(folder / "layout.json")
     assert len(layout.lays[0].placements) == 4
     assert (folder / "summary.txt").read_text("utf-8").strip() == result.stdout.strip()
