@@ -17,7 +17,7 @@ def demo(
     as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
-    """Lay the storm queen's costume: three cloths, a boned bodice, a trained skirt, a cape.
+    """Lay the storm queen's costume: a boned bodice, a trained skirt, a cape, on several cloths.
 
     Needs no files: the pattern pieces come with the program. Everything in them is invented.
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import hashlib
 import time
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from importlib.metadata import PackageNotFoundError, version
 
 from .engine.bounds import proven_minimum
@@ -16,7 +17,7 @@ from .model.breadths import with_breadths
 from .model.events import Progress
 from .model.layout import Lay, Layout, SolverRun
 from .model.plan import Cloth, Plan
-from .model.problem import Position
+from .model.problem import PlacementProblem, Position
 from .model.result import Result
 from .model.stop import Stop
 from .rules.bound import least_length, true_problem
@@ -40,6 +41,7 @@ ClothEvent = Callable[[str, Progress], None]
 _LEAST_SECONDS = 0.1
 _FOR_CLOTHS = 0.3  # share of the effort that goes into comparing cloths for a piece
 _FOR_JOINS = 0.4  # share of the effort that goes into comparing where to join
+_FOR_LAYS = 0.3  # share of the effort that is left for the lays themselves, whatever happens
 _FOR_TRAINS = 0.3  # share of the effort that goes into the study of trains
 _FOR_RULES = 0.2  # share of the effort on a cloth that goes into telling what its rules cost
 _LEAST_LENGTH = 1e-3  # mm; stands for a cloth that trimming uses up
@@ -135,6 +137,7 @@ class _Run:
     interrupted: Callable[[], bool] | None
     spent: float = 0.0
     broken_off: bool = False
+    found: dict[bytes, Result] = field(default_factory=dict)
 
     def lay(self, job: CompiledLay, waiting: list[CompiledLay]) -> tuple[tuple[Lay, ...], Result]:
         """Lay one cloth; ``waiting`` are the jobs not yet done, this one first."""
@@ -185,9 +188,16 @@ class _Run:
         *,
         start: tuple[Position, ...] | None = None,
         quiet: bool = False,
+        leftover: bool = True,
     ) -> Result:
-        """Solve one compiled lay; ``quiet`` where its lengths mean nothing to the maker."""
+        """Solve one compiled lay; ``quiet`` where its lengths mean nothing to the maker.
+
+        What was found of the very same problem before is where a free one begins.
+        """
         name, on_event = job.cloth.name, self.on_event
+        mark = _fingerprint(job.problem) if job.problem.is_free else b""
+        if start is None and mark in self.found:
+            start = self.found[mark].layout
 
         def tell(step: Progress) -> None:
             if on_event is not None:
@@ -199,11 +209,14 @@ class _Run:
             seed=self.seed,
             workers=self.workers,
             start=start,
+            leftover=leftover,
             on_event=None if on_event is None else tell,
             interrupted=(lambda: True) if self.broken_off else self.interrupted,
         )
         self.spent += result.seconds  # the first compilation does not count
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
+        if mark and (mark not in self.found or result.length < self.found[mark].length):
+            self.found[mark] = result
         return result
 
     def told(self, job: CompiledLay, lay: Lay, jobs: list[CompiledLay]) -> Lay:
@@ -254,7 +267,7 @@ class _Run:
         if self.broken_off or (self.interrupted is not None and self.interrupted()):
             self.broken_off = True
         job = _compiled(plan, cloth)
-        return job, self.solve(job, _scaled(self.stop, share), quiet=True)
+        return job, self.solve(job, _scaled(self.stop, share), quiet=True, leftover=False)
 
     def warnings(self, jobs: list[CompiledLay], results: list[Result]) -> Iterator[str]:
         """Yield what a broken-off run left unfinished."""
@@ -269,7 +282,8 @@ class _Run:
     def _share(self, job: CompiledLay, waiting: list[CompiledLay]) -> Stop:
         if self.stop.seconds is None:
             return self.stop
-        left = max(self.stop.seconds - self.spent, 0.0)
+        # Comparing may take more than was set aside for it, but never what the lays need.
+        left = max(self.stop.seconds - self.spent, _FOR_LAYS * self.stop.seconds)
         share = left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
         share *= 1.0 - _FOR_RULES if relaxed(job.plan, job.cloth) else 1.0
         return replace(self.stop, seconds=max(share, _LEAST_SECONDS))
@@ -290,6 +304,15 @@ def _named(plan: Plan, name: str) -> Cloth:
 
 def _compiled(plan: Plan, cloth: Cloth) -> CompiledLay:
     return prepare_panels(plan, cloth) if cloth.panels else compile_lay(plan, cloth)
+
+
+def _fingerprint(problem: PlacementProblem) -> bytes:
+    """Return what is the same for two placement problems just where they are the same."""
+    digest = hashlib.blake2b(repr((problem.width, [i.shapes for i in problem.items])).encode())
+    for shape in problem.shapes:
+        for ring in (shape.outer, *shape.holes):
+            digest.update(ring.tobytes() + b"|")
+    return digest.digest()
 
 
 def _scaled(stop: Stop, share: float) -> Stop:

@@ -22,7 +22,7 @@ from .rules.true_piece import cut_piece
 Lay1 = Callable[[Plan, Cloth, float], Lay]
 """Lays one cloth of a plan with a share of the effort set aside for the study."""
 
-NARROW, WIDE, BETWEEN = 400.0, 1600.0, 40.0
+NARROW, WIDE, BETWEEN = 400.0, 1600.0, 60.0
 """Usable widths of the chart, mm: least, greatest, and from one to the next."""
 
 JUMP = 0.1
@@ -34,7 +34,7 @@ SLOPE = 0.05
 FLAT = 0.001
 """Share of the length, from one width to the next, that ends a slope."""
 
-_WAYS = 2  # ways of joining tried at each width of the chart
+_WAYS = 1  # ways of joining tried at each width of the chart
 
 
 def study_train(plan: Plan, train: PlanPiece, lay: Lay1) -> TrainStudy:
@@ -75,11 +75,13 @@ def _cases(plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1) -> Iterable[Tr
         except InputError as error:
             return TrainCase(what, None, error.problem)
 
-    yield case("whole", whole, cloth)
-    if cloth.nap == "one-way" or not train.turn:
+    as_is = case("whole", whole, cloth)
+    yield as_is
+    fits = as_is.length is not None
+    if fits and (cloth.nap == "one-way" or not train.turn):
         free = replace(cloth, nap="none")
         yield case("whole, turned end for end", replace(whole, turn=True), free)
-    if cloth.sides == "differ" and train.as_drawn and train.mirrored:
+    if fits and cloth.sides == "differ" and train.as_drawn and train.mirrored:
         alike = replace(cloth, nap="none", sides="alike")
         yield case(
             "whole, turned and staggered, on cloth alike on both sides",

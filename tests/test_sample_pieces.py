@@ -242,13 +242,13 @@ def test_svg_files_are_in_true_size(name):
 
 
 def test_plan_is_a_whole_costume():
-    """At least 18 distinct pieces and 30 to 45 cut pieces on three cloths, one of them one-way."""
+    """At least 18 distinct pieces and 30 cut pieces on four cloths or more, some one-way."""
     plan = read_plan(PLAN)
     drawn = {(piece.pattern.file, piece.pattern.name) for piece in plan.pieces}
     assert len(drawn) >= 18
-    assert 30 <= sum(piece.copies for piece in plan.pieces) <= 45
-    assert len(plan.cloths) == 3
-    assert [cloth.nap for cloth in plan.cloths].count("one-way") == 1
+    assert sum(piece.copies for piece in plan.pieces) >= 30
+    assert len(plan.cloths) >= 4
+    assert "one-way" in {cloth.nap for cloth in plan.cloths}
     assert {piece.grain for piece in plan.pieces} >= {"lengthwise", "crosswise", "bias"}
     assert not plan.notes, [str(note) for note in plan.notes]
 

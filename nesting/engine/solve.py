@@ -32,6 +32,7 @@ def solve(
     seed: int = 0,
     workers: int = 1,
     start: Sequence[Position] | None = None,
+    leftover: bool = True,
     on_event: OnEvent | None = None,
     interrupted: Callable[[], bool] | None = None,
     clock: Callable[[], float] = time.monotonic,
@@ -51,6 +52,8 @@ def solve(
         Searches run side by side in threads, sharing the best layout.
     start
         A layout to improve, free of overlap; by default one is constructed.
+    leftover
+        False where only the length matters: the layout is then handed over as it was found.
     on_event
         Is told of phases and improvements, from the workers' own threads.
     interrupted
@@ -102,7 +105,7 @@ def solve(
         searches = [Search(scaled, *ready, board, seed, worker) for worker in range(workers)]
         prover = Prover(scaled, *ready, board, seed)
         _run_all([(prover, searches[0]), *((search,) for search in searches[1:])], board)
-    best = _with_leftover(scaled, ready, board)
+    best = _with_leftover(scaled, ready if leftover else None, board)
     board.tell("done")
     layout = scaled.positions(best.shape, best.x, best.y)
     length = _extent(problem, layout)

@@ -24,13 +24,13 @@ from .true_piece import cut_piece, grain_angle
 LEVELS = 400
 """Levels across a piece at which it is asked whether a join may lie there."""
 
-EVEN = 5
+EVEN = 3
 """Candidates spread evenly over where a join may lie, besides those that fit something."""
 
 NARROWEST = 10.0
 """Millimetres of a part, without its allowances, below which it is a thread and no part."""
 
-MOST = 60
+MOST = 40
 """Ways of joining one piece that are handed on, those with the fewest joins first."""
 
 

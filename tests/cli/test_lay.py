@@ -110,13 +110,15 @@ def bigger_plan(plan):
 
 
 def test_demo_does_the_whole_job(run, tmp_path):
-    """The costume that comes with the program is laid on its three cloths, and drawn."""
+    """The costume that comes with the program is laid on its cloths, its train pieced, and drawn."""
     result = run("demo", "--seconds", "3", "--out", "queen")
     assert result.exit_code == 0, result.output
     layout = read_layout(tmp_path / "here" / "queen" / "layout.json")
-    assert len(layout.lays) == 3
+    assert len(layout.lays) >= 4
     assert {lay.status for lay in layout.lays} <= {"found", "proven best"}
-    assert sum(len(lay.placements) for lay in layout.lays) == 45
+    assert sum(len(lay.placements) for lay in layout.lays) >= 45
+    assert [joining.piece for joining in layout.joinings] == ["over-train"]
+    assert (tmp_path / "here" / "queen" / "train.png").exists()
 
 
 def test_units_for_files_that_do_not_say(plan, run):
