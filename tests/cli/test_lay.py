@@ -110,7 +110,7 @@ def bigger_plan(plan):
 
 
 def test_demo_does_the_whole_job(run, tmp_path):
-    """The costume that comes with the program is laid on its cloths, its train pieced, and drawn."""
+    """The costume that comes with the program is laid, its train pieced, and drawn."""
     result = run("demo", "--seconds", "3", "--out", "queen")
     assert result.exit_code == 0, result.output
     layout = read_layout(tmp_path / "here" / "queen" / "layout.json")
