@@ -162,6 +162,14 @@ class Lay:
     remarks: tuple[str, ...] = ()
     leftover: tuple[float, float, float, float] | None = None
 
+    @property
+    def reach(self) -> float:
+        """How far along x the cloth lies: its length, less the upper layer of a crosswise fold."""
+        if self.folding is None or self.folding.kind != "crosswise":
+            return self.length
+        end = self.folding.end
+        return self.length / 2 if end is None else self.length - end
+
     def _repr_svg_(self) -> str | None:
         """Draw the lay for a notebook, pieces numbered as on every plan."""
         if not self.placements:

@@ -51,7 +51,7 @@ class Window:
 def shown_length(lay: Lay) -> float:
     """Return how far along the cloth is drawn: to the end of the lay, or of an owned panel."""
     if lay.panel_outline is None:
-        return lay.length
+        return lay.reach
     return max(lay.length, float(lay.panel_outline[:, 0].max()))
 
 
@@ -81,9 +81,9 @@ def draw_cloth(
         axes.plot([0, 0], [low, high], color=INK, lw=2.2, zorder=1.5, gid="squared cut end")
     else:
         axes.plot([window.start] * 2, [low, high], color=FAINT, lw=0.8, ls=CONTINUED)
-    if window.holds(lay.length):
+    if window.holds(lay.reach):
         axes.plot(
-            [lay.length] * 2, [low, high], color=INK, lw=1.6, ls=CONTINUED, gid="end of the lay"
+            [lay.reach] * 2, [low, high], color=INK, lw=1.6, ls=CONTINUED, gid="end of the lay"
         )
     else:
         axes.plot([window.end] * 2, [low, high], color=FAINT, lw=0.8, ls=CONTINUED)
@@ -99,11 +99,12 @@ def _words_above(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point:
         return high + (3.0 + 9.0 * line) * mm_per_point
 
     if window.holds(0.0):
-        axes.text(0.0, height(0), "squared cut end", fontsize=SMALL, ha="left", va="bottom")
-    if window.holds(lay.length):
+        axes.text(0.0, height(0), _start_words(lay), fontsize=SMALL, ha="left", va="bottom")
+    if window.holds(lay.reach):
         line = 0 if points > 170.0 else 1
-        words = f"end of the lay  {length_text(lay.length, units)}"
-        x, side = (lay.length, "right") if line == 0 else (window.start, "left")
+        both = ", both layers counted" if lay.reach < lay.length else ""
+        words = f"end of the lay  {length_text(lay.length, units)}{both}"
+        x, side = (lay.reach, "right") if line == 0 else (window.start, "left")
     else:
         x, line, words, side = window.end, 0, "continued", "right"
     axes.text(x, height(line), words, fontsize=SMALL, ha=side, va="bottom")
@@ -112,6 +113,20 @@ def _words_above(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point:
             _nap(axes, window.start + 75.0 * mm_per_point, height(0), mm_per_point)
         else:
             _nap(axes, window.start, height(line + 1), mm_per_point)
+
+
+def _folded_away(lay: Lay, edge: str, window: Window) -> bool:
+    """Tell whether an edge of the cloth is folded in where a row ends."""
+    folding = lay.folding
+    if folding is None or (folding.end is not None and window.end > folding.end):
+        return False
+    return folding.kind == "middle" or (folding.kind != "crosswise" and edge == "far")
+
+
+def _start_words(lay: Lay) -> str:
+    """Return what the cloth begins with: its squared end, or a fold across it."""
+    folds = () if lay.folding is None else lay.folding.edges
+    return "fold" if any(a[0] == b[0] == 0.0 for a, b in folds) else "squared cut end"
 
 
 def _selvages(
@@ -132,10 +147,11 @@ def _selvages(
             )  # fmt: skip
         axes.plot([window.start, window.end], [outer] * 2, color=INK, lw=1.2, zorder=1)
         axes.plot([window.start, window.end], [inner] * 2, color=FAINT, lw=0.6, zorder=1)
-        axes.text(
-            window.end + 4.0 * mm_per_point, (inner + outer) / 2, f"{edge} {named}",
-            fontsize=SMALL, ha="left", va="center", color=FAINT,
-        )  # fmt: skip
+        if not _folded_away(lay, edge, window):
+            axes.text(
+                window.end + 4.0 * mm_per_point, (inner + outer) / 2, f"{edge} {named}",
+                fontsize=SMALL, ha="left", va="center", color=FAINT,
+            )  # fmt: skip
 
 
 def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float, mm_per_point: float) -> None:

@@ -16,6 +16,7 @@ from .cloth import Window, draw_cloth, shown_length
 from .design import draw_design
 from .fit import Label, lead_out, lead_start
 from .flaws import draw_flaws
+from .folds import draw_folds
 from .grain_marks import grain_distances, grain_labels, told_distances
 from .leftover import draw_leftover
 from .panels import draw_panel
@@ -73,6 +74,7 @@ def draw_marker(
     mm_per_point = _scale(axes)
     draw_cloth(lay, axes, row, units, mm_per_point, wrong_side=wrong_side)
     draw_panel(lay, axes, row)
+    draw_folds(lay, axes, row, units, mm_per_point)
     leftover = draw_leftover(lay, axes, row, units, mm_per_point)
     tints = tint_of([placement.piece for placement in lay.placements])
     shown = [

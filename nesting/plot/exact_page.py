@@ -90,7 +90,7 @@ def exact_lay(lay: Lay, title: str, units: str) -> ExactDrawing:
         if placement.mirrored:
             tags.append("face down")
         words.append(_wordings(f"{number}  {name}", tags, str(number)))
-    box = (-_AROUND, low, lay.length + _AROUND, high)
+    box = (-_AROUND, low, lay.reach + _AROUND, high)
     return ExactDrawing(title, box, lay.placements, tuple(words), lay, units)
 
 
@@ -133,7 +133,7 @@ def exact_pdf(drawing: ExactDrawing, *, labels: bool) -> bytes:
         for placement in drawing.placements:
             draw_marks(placement, axes, MM_PER_POINT)
         if drawing.lay is not None:
-            window = Window(0.0, drawing.lay.length)
+            window = Window(0.0, drawing.lay.reach)
             list(draw_flaws(drawing.lay, axes, window, MM_PER_POINT))
         if labels:
             for region, wordings in zip(drawing.regions(), drawing.words, strict=True):
@@ -171,21 +171,21 @@ def _draw_cloth(lay: Lay, axes: Axes, units: str) -> None:
     """Draw edges, selvages, both ends, and a ruler along the near edge."""
     low, high = -lay.selvage, lay.usable_width + lay.selvage
     for y, colour, width in ((low, INK, 1.2), (high, INK, 1.2)):
-        axes.plot([0.0, lay.length], [y, y], color=colour, lw=width)
+        axes.plot([0.0, lay.reach], [y, y], color=colour, lw=width)
     if lay.selvage > 0.0:
         for y in (0.0, lay.usable_width):
-            axes.plot([0.0, lay.length], [y, y], color=FAINT, lw=0.6, ls=CONTINUED)
+            axes.plot([0.0, lay.reach], [y, y], color=FAINT, lw=0.6, ls=CONTINUED)
     axes.add_patch(Rectangle((-1.0, low), 1.0, high - low, fc=INK, ec="none"))
-    axes.plot([lay.length, lay.length], [low, high], color=INK, lw=1.2, ls=CONTINUED)
+    axes.plot([lay.reach, lay.reach], [low, high], color=INK, lw=1.2, ls=CONTINUED)
     named = "selvage" if lay.selvage > 0.0 else "edge"
-    for x in np.arange(100.0, lay.length, 400.0):
+    for x in np.arange(100.0, lay.reach, 400.0):
         for y, edge, side in ((low, "near", "bottom"), (high, "far", "bottom")):
             at = y - 12.0 if edge == "near" else y + 2.0
             axes.text(x, at, f"{edge} {named}", fontsize=_LETTERS, va=side, color=FAINT)
     for y in np.arange(100.0, lay.usable_width, 400.0):
-        for x, words in ((-4.0, "squared cut end"), (lay.length + 4.0, "end of the lay")):
+        for x, words in ((-4.0, "squared cut end"), (lay.reach + 4.0, "end of the lay")):
             axes.text(x, y, words, fontsize=_LETTERS, rotation=90, ha="center", color=FAINT)
-    _ruler(axes, lay.length, low, tape_unit(units))
+    _ruler(axes, lay.reach, low, tape_unit(units))
 
 
 def _ruler(axes: Axes, length: float, y: float, unit: str) -> None:

@@ -64,8 +64,8 @@ def cloth_lines(lay: Lay) -> Iterator[Line]:
     """Yield the lines of the cloth itself: edges, selvages, both ends, fold lines, flaws."""
     low, high = -lay.selvage, lay.usable_width + lay.selvage
     for y in dict.fromkeys((low, 0.0, lay.usable_width, high)):
-        yield "cloth", np.array([(0.0, y), (lay.length, y)])
-    for x in (0.0, lay.length):
+        yield "cloth", np.array([(0.0, y), (lay.reach, y)])
+    for x in (0.0, lay.reach):
         yield "cloth", np.array([(x, low), (x, high)])
     if lay.folding is not None:
         for edge in lay.folding.edges:

@@ -162,8 +162,12 @@ def _scaled(shape: BaseGeometry, scale: float) -> BaseGeometry:
 
 def _tags(placement: Placement) -> list[str]:
     hand = f" {placement.hand}" if placement.hand else ""
-    down = ["face down"] if placement.mirrored else []
-    return [f"copy {placement.copy}{hand}", *down]
+    tags = [f"copy {placement.copy}{hand}"]
+    if placement.on_fold:
+        tags.append("on the fold")
+    elif placement.layers > 1:
+        tags = ["cut double, R and L" if placement.hand else "cut double"]
+    return [*tags, "face down"] if placement.mirrored else tags
 
 
 def _wordings(placement: Placement, number: int | None = None) -> Iterator[list[str]]:

@@ -174,7 +174,7 @@ def _subtitle(layout: Layout, lay: Lay, windows: list[tuple[float, float]]) -> s
         layout.title,
         f"lay {length_text(lay.length, layout.units)}",
         f"{100 * lay.utilisation:.1f} % of the cloth used",
-        f"{len(lay.placements)} pieces",
+        f"{sum(placement.cuts for placement in lay.placements)} pieces",
         f"usable width {length_text(lay.usable_width, layout.units)}",
     ]
     if len(windows) < len(whole):
@@ -208,6 +208,8 @@ def legend_of(lays: Sequence[Lay]) -> str:
         "\N{CIRCLED TIMES} point placed on the design": any(p.held for p in placements),
         "pale lines: where the design repeats": any(lay.repeat for lay in lays),
         "arrow: grain, its head to the top": True,
+        "thick dash-dot: fold": any(lay.folding and lay.folding.edges for lay in lays),
+        "grey: lies double": any(lay.folding for lay in lays),
         "R as drawn, L mirrored": any(p.hand for p in placements),
         "face down: lay the pattern face down": any(p.mirrored for p in placements),
     }

@@ -29,6 +29,7 @@ TINTS: Final = (
 CUT_WIDTH: Final = 0.9
 SEW: Final = (0, (4.0, 2.0))
 INTERNAL: Final = (0, (1.0, 1.6))
+FOLD: Final = (0, (9.0, 2.5, 2.0, 2.5))
 CONTINUED: Final = (0, (8.0, 2.0, 1.0, 2.0))
 SELVAGE_HATCH: Final = "/////"
 ABSENT: Final = "#d9d9d9"

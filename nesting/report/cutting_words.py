@@ -69,11 +69,11 @@ def face_words(placement: Placement) -> str:
 def measured_from(lay: Lay, *, double: bool) -> tuple[str, str]:
     """Return what along and across are measured from: the cloth's own edges, or its folds."""
     along, across = "the squared end", "the near selvage"
-    if lay.folding is not None and double:
+    if lay.folding is not None:
         for (x0, y0), (x1, y1) in lay.folding.edges:
             if x0 == x1 == 0.0:
                 along = "the fold"
-            elif y0 == y1 == 0.0:
+            elif y0 == y1 == 0.0 and double:
                 across = "the near fold"
     return along, across
 

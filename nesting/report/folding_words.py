@@ -18,7 +18,7 @@ def fold_words(lay: Lay, units: str) -> str:
     words = "Fold the cloth lengthwise, right side in, selvage on selvage"
     if folding.kind in kinds:
         words = kinds[folding.kind](lay, folding, units)
-    if folding.end is not None:
+    if folding.end is not None and folding.kind != "crosswise":
         words += f", for the first {_tape(folding.end, units)}"
     return words
 

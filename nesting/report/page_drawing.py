@@ -88,7 +88,7 @@ def lay_drawing(lay: Lay, units: str, prefix: str) -> LayDrawing:
     box = (
         -margin,
         -edge - 1.6 * letters,
-        lay.length + 1.2 * margin,
+        lay.reach + 1.2 * margin,
         lay.usable_width + 2 * edge + 1.6 * letters + margin,
     )
     kinds = {
@@ -135,10 +135,10 @@ def _areas(lay: Lay, pen: _Pen) -> Iterator[tuple[str, str]]:
     if lay.panel_outline is not None:
         yield "cloth", pen.ring(lay.panel_outline)
     else:
-        yield "cloth", pen.box(0.0, low, lay.length, high)
+        yield "cloth", pen.box(0.0, low, lay.reach, high)
     if lay.selvage > 0:
-        yield "selvage", pen.box(0.0, low, lay.length, 0.0)
-        yield "selvage", pen.box(0.0, lay.usable_width, lay.length, high)
+        yield "selvage", pen.box(0.0, low, lay.reach, 0.0)
+        yield "selvage", pen.box(0.0, lay.usable_width, lay.reach, high)
     if lay.folding is not None:
         for double in lay.folding.double:
             yield "double", pen.box(*double)
@@ -149,7 +149,7 @@ def _areas(lay: Lay, pen: _Pen) -> Iterator[tuple[str, str]]:
 def _lines(lay: Lay, pen: _Pen) -> Iterator[tuple[str, str]]:
     low, high = -lay.selvage, lay.usable_width + lay.selvage
     yield "squared", pen.path([(0.0, low), (0.0, high)])
-    yield "end", pen.path([(lay.length, low), (lay.length, high)])
+    yield "end", pen.path([(lay.reach, low), (lay.reach, high)])
     if lay.repeat is not None:
         for line in _repeats(lay):
             yield "repeat", pen.path(line)
@@ -175,14 +175,14 @@ def _repeats(lay: Lay) -> Iterator[list[tuple[float, float]]]:
     wide = repeat.across > 0
     starts = _steps(repeat.offset[1], repeat.across, lay.usable_width) if wide else []
     for y in starts:
-        yield [(0.0, y), (lay.length, y)]
+        yield [(0.0, y), (lay.reach, y)]
     if repeat.along <= 0:
         return
     edges = [0.0, *starts, lay.usable_width]
     for y0, y1 in pairwise(edges):
         column = round(((y0 + y1) / 2 - repeat.offset[1]) // repeat.across) if wide else 0
         drop = repeat.along / 2 if repeat.drop == "half" and column % 2 else 0.0
-        for x in _steps(repeat.offset[0] + drop, repeat.along, lay.length):
+        for x in _steps(repeat.offset[0] + drop, repeat.along, lay.reach):
             yield [(x, y0), (x, y1)]
 
 
@@ -197,7 +197,7 @@ def _ticks(lay: Lay, pen: _Pen, units: str) -> Iterator[Tick]:
     while numbered < 1.9 * pen.letters:  # numbers keep apart
         numbered *= 2
     low = pen.y(-lay.selvage)
-    for k in range(int(lay.length / numbered + 1e-9) + 1):
+    for k in range(int(lay.reach / numbered + 1e-9) + 1):
         yield Tick(
             k * numbered, low, k * numbered, low + 0.4 * pen.letters, f"{k * numbered / mm:g}"
         )
@@ -208,11 +208,11 @@ def _ticks(lay: Lay, pen: _Pen, units: str) -> Iterator[Tick]:
 
 def _notes(lay: Lay, pen: _Pen, units: str) -> Iterator[Note]:
     above = pen.y(lay.usable_width + lay.selvage) - 0.45 * pen.letters
-    long = lay.length > 26 * pen.letters
+    long = lay.reach > 26 * pen.letters
     yield Note(0.0, above, "squared end" if long else "")
-    yield Note(lay.length, above, f"end of the lay, {length_text(lay.length, units)}", "end")
-    if lay.nap == "one-way" and lay.length > 60 * pen.letters:
-        yield Note(lay.length / 2, above, "one-way cloth: all tops this way →", "middle")
+    yield Note(lay.reach, above, f"end of the lay, {length_text(lay.reach, units)}", "end")
+    if lay.nap == "one-way" and lay.reach > 60 * pen.letters:
+        yield Note(lay.reach / 2, above, "one-way cloth: all tops this way →", "middle")
     for flaw in lay.flaws:
         centre = shapely.Polygon(flaw.outline).representative_point()
         yield Note(centre.x, pen.y(centre.y), flaw.kind or "flaw", "middle")

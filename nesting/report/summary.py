@@ -16,8 +16,9 @@ from ..tolerances import LENGTH_REPORT
 from ..units import length_text, metres_text, whole_text, yards_text
 from .breadths import breadth_lines
 from .cautions import cautions
-from .cutting_words import lay_title
+from .cutting_words import hands_cut, lay_title
 from .flaws import fault_points, flaw_words
+from .folding_words import fold_words
 from .train import train_lines
 
 WIDTH = 88
@@ -46,7 +47,7 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
 
     For every cloth: what to buy in yards and metres and what that is made of, the share of the
     cloth used, what is proven of shorter layouts, the largest piece left over, and how many of
-    each piece are cut by hand (right, left, whole), counted from the placed outlines themselves.
+    each piece are cut by hand (right, left, whole), two of what is cut double, one on the fold.
     Then warnings, the total
     cost, and the cautions that apply.
 
@@ -111,6 +112,9 @@ def lay_facts(lay: Lay, units: str, cloth: Cloth | None = None) -> Iterator[tupl
     yield "Width", f"{usable} between the selvages, {edge} edge to edge"
     yield "Cloth used", f"{100 * lay.utilisation:.1f} %"
     yield "Length", _how_good(lay, units)
+    if lay.folding is not None:
+        rest = "; behind that, open it out to a single layer"
+        yield "Fold", fold_words(lay, units) + (rest if lay.folding.end is not None else "")
     for rule, length in lay.without.items():
         saved = length_text(lay.length - length, units)
         yield "Without", f"{rule}: {length_text(length, units)}, so that costs {saved}"
@@ -204,28 +208,32 @@ def _left_over(lay: Lay, units: str) -> Iterator[tuple[str, str]]:
 
 
 def _tally(lay: Lay, *, alike: bool) -> Iterator[str]:
-    """Yield one line for each piece: its name and how many of each hand are laid."""
+    """Yield one line for each piece: its name and how many of each hand come off the cloth."""
     counts: dict[str, Counter[str]] = {}
     for placement in lay.placements:
-        counts.setdefault(placement.piece, Counter())[_which(placement, alike=alike)] += 1
+        counts.setdefault(placement.piece, Counter()).update(_which(placement, alike=alike))
     room = min(40, max(map(len, counts)))
     order = ("right", "left", "whole", "single", "as drawn", "mirrored")
     for piece, hands in counts.items():
         name = f"{piece}:".ljust(room + 1).replace(" ", _FIXED)
         yield name + _FIXED + ", ".join(f"{hands[hand]} {hand}" for hand in order if hands[hand])
     total = sum(hands.total() for hands in counts.values())
-    yield f"{total} {'piece' if total == 1 else 'pieces'} in all"
+    outlines = len(lay.placements)
+    cut = f", cut from {outlines} outlines" if outlines < total else ""
+    yield f"{total} {'piece' if total == 1 else 'pieces'} in all{cut}"
 
 
-def _which(placement: Placement, *, alike: bool) -> str:
-    """Return the hand of a copy; on cloth alike on both sides a single one has none."""
-    if placement.hand:
-        return {"R": "right", "L": "left"}[placement.hand]
+def _which(placement: Placement, *, alike: bool) -> tuple[str, ...]:
+    """Return the hand of every piece one outline gives; on cloth alike a single one has none."""
+    if any(hands := hands_cut(placement)):
+        return hands
     if _same_turned_over(placement):
-        return "whole"
+        return ("whole",) * placement.layers
     if alike:
-        return "single"
-    return "mirrored" if placement.mirrored else "as drawn"
+        return ("single",) * placement.layers
+    if placement.layers > 1:
+        return "as drawn", "mirrored"
+    return ("mirrored" if placement.mirrored else "as drawn",)
 
 
 def _same_turned_over(placement: Placement) -> bool:

@@ -90,7 +90,7 @@ def explained(
     odd
         Names of the pieces that cannot all lie folded.
     """
-    said = [_where(chosen, units)] if chosen.folding is not None else []
+    said: list[str] = []
     told = [f"{_WORDS[kind]} {length_text(length, units)}" for kind, length in lengths.items()]
     here = lengths[chosen.fold]
     if len(lengths) == 1 and cloth.fold != "open":
@@ -100,44 +100,16 @@ def explained(
         )
     elif cloth.fold == "best":
         said.append(f"Lengths found: {', '.join(told)}. {_why(chosen, lengths, units, odd)}")
-    else:
+    elif lengths["open"] >= here - LENGTH_REPORT:
         more = lengths["open"] - here
-        than = f"{length_text(abs(more), units)} {'more' if more > 0 else 'less'}"
-        same = "just as much" if abs(more) <= LENGTH_REPORT else than
-        said.append(
-            f"{_capital(FOLD_WORDS[chosen.fold])} it takes {length_text(here, units)}; laid open "
-            f"the same pieces take {length_text(lengths['open'], units)}, {same}."
-        )
-    without = {"the fold": lengths["open"]} if chosen.folding is not None else {}
+        than = "just as much" if more <= LENGTH_REPORT else f"{length_text(more, units)} more"
+        said.append(f"Laid open, the same pieces take {than}.")
+    shorter = chosen.folding is not None and lengths["open"] < here - LENGTH_REPORT
+    without = {"the fold": lengths["open"]} if shorter else {}
     return replace(chosen, remarks=(*chosen.remarks, *said), without={**chosen.without, **without})
 
 
 _WORDS = {**FOLD_WORDS, "open": "open"}
-
-
-def _where(lay: Lay, units: str) -> str:
-    """Say where the cloth is folded, and where the fold ends."""
-    fold = lay.folding
-    if fold is None:
-        raise ValueError("the cloth is not folded")
-    if fold.kind == "partial":
-        _, y0, _, y1 = fold.double[0]
-        how = f"Fold in the far selvage by {length_text(y1 - y0, units)}"
-    elif fold.kind == "middle":
-        how = "Fold both selvages to the middle"
-    elif fold.kind == "crosswise":
-        how = "Fold crosswise, cut end to cut end"
-        if not fold.edges:
-            how += ", cut the layers apart at the fold and turn the upper one end for end"
-    else:
-        how = "Fold lengthwise, selvage to selvage"
-    if fold.end is None:
-        return f"{how}; the cloth stays folded over its whole length."
-    start = "the fold" if fold.kind == "crosswise" and fold.edges else "the cut end"
-    return (
-        f"{how}; the folded part ends {length_text(fold.end, units)} from {start}, and behind it "
-        "the cloth is opened out to a single layer."
-    )
 
 
 def _why(lay: Lay, lengths: Mapping[str, float], units: str, odd: Sequence[str]) -> str:
@@ -160,10 +132,6 @@ def _why(lay: Lay, lengths: Mapping[str, float], units: str, odd: Sequence[str])
         f"It is {FOLD_WORDS[lay.fold]}, {length_text(spare, units)} shorter than what was found "
         "laid open."
     )
-
-
-def _capital(words: str) -> str:
-    return words[:1].upper() + words[1:]
 
 
 def never_folded(opened: CompiledLay) -> tuple[str, ...]:
