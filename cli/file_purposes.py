@@ -9,7 +9,8 @@ from typing import Final
 _PURPOSES: Final = (
     ("report.html", "everything on one page, to read, tap and print"),
     ("summary.txt", "what to buy, and why, in words"),
-    ("cutting-list.txt", "the steps at the table, in order, to tick off"),
+    ("cutting-list.pdf", "the steps at the table to tick off, and label slips, to print"),
+    ("cutting-list.txt", "the same as text"),
     ("plan-*.pdf", "the cutting plan to scale, with every measure, to print"),
     ("marker-*.png", "the marker as a picture"),
     ("marker-*.svg", "the marker as a drawing to enlarge"),

@@ -11,15 +11,21 @@ if TYPE_CHECKING:
 
 
 def write_table_files(folder: Path, layout: Layout, plan: Plan | None = None) -> None:
-    """Write report.html, cutting-list.txt and the chalk coordinates of every lay with pieces.
+    """Write report.html, the cutting list and the chalk coordinates of every lay with pieces.
 
+    The cutting list is ``cutting-list.pdf`` (A4; Letter where the plan is in inches or yards) and
+    ``.txt``.
     ``chalk-red-silk.csv`` and ``.txt`` are named after the cloth, as the markers are. The folder
     must exist and is the caller's to throw away if anything goes wrong.
     """
-    from nesting.plot.marker import lay_stems  # noqa: PLC0415 - imports matplotlib
+    from nesting.plot.cutting_list import cutting_list_pdf  # noqa: PLC0415 - imports matplotlib
+    from nesting.plot.marker import lay_stems  # noqa: PLC0415
+    from nesting.plot.paper import paper_of  # noqa: PLC0415
     from nesting.report.chalk_sheet import chalk_csv, chalk_text  # noqa: PLC0415
+    from nesting.report.cutting_list import cutting_lists  # noqa: PLC0415
     from nesting.report.cutting_list_text import cutting_list_text  # noqa: PLC0415
     from nesting.report.page import report_page  # noqa: PLC0415
+    from nesting.units import tape_unit  # noqa: PLC0415
 
     def write(name: str, text: str) -> None:
         # As bytes, so that the line ends of the table stay as they are on every system.
@@ -27,6 +33,9 @@ def write_table_files(folder: Path, layout: Layout, plan: Plan | None = None) ->
 
     write("report.html", report_page(layout, plan=plan))
     write("cutting-list.txt", cutting_list_text(layout, plan))
+    paper = paper_of("Letter" if tape_unit(layout.units) == "in" else "A4")
+    printed = cutting_list_pdf(cutting_lists(layout, plan), paper, layout.title)
+    (folder / "cutting-list.pdf").write_bytes(printed)
     for index, stem in lay_stems(layout):
         lay = layout.lays[index]
         write(f"chalk-{stem}.csv", chalk_csv(lay, layout.units))

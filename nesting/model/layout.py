@@ -192,7 +192,11 @@ class Lay:
         words = f"{self.cloth}: {self.buy.text}, {100 * self.utilisation:.1f} % of the cloth used"
         if self.status == "does not fit":
             words = f"{self.cloth}: does not fit: {self.reason}"
-        return f"<p>{escape(words)}</p>{self._repr_svg_() or ''}"
+        key = "; ".join(
+            f"{n} {placement.piece} {placement.hand}".strip()
+            for n, placement in enumerate(self.placements, start=1)
+        )
+        return f"<p>{escape(words)}</p>{self._repr_svg_() or ''}<p>{escape(key)}</p>"
 
 
 @dataclass(frozen=True, slots=True)

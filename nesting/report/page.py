@@ -181,7 +181,8 @@ def _nth(number: int) -> str:
 
 def _overview(layout: Layout, plan: Plan | None) -> Iterator[tuple[str, str, str, str]]:
     """Yield cloth, yards, metres and cost of every lay that needs cloth."""
-    owned = {c.name for c in plan.cloths if c.length is not None} if plan is not None else set()
+    cloths = () if plan is None else plan.cloths
+    owned = {c.name for c in cloths if c.length is not None or c.panels}
     for lay in layout.lays:
         if not lay.placements:
             yield lay_title(lay), "", "", "does not fit"
