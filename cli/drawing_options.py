@@ -39,7 +39,7 @@ PaperName = Annotated[
     ),
 ]
 Landscape = Annotated[
-    bool, typer.Option("--landscape", help="Sheets with the long side at the foot.")
+    bool, typer.Option("--landscape", help="Sheets lying; else standing, or as takes fewer.")
 ]
 Scale = Annotated[
     str,

@@ -52,7 +52,7 @@ class DrawingOptions:
     paper
         Of PDF pages: a name, a size such as ``610 x 914 mm``, or, full size, ``long`` for one.
     landscape
-        Sheets with the long side at the foot.
+        Sheets with the long side at the foot; else, at full size, whichever takes fewer.
     high_contrast
         White and thick on black, for projectors; exact SVG only.
     """
@@ -129,7 +129,8 @@ def _full_size(layout: Layout, lays: list[Lay], options: DrawingOptions) -> byte
     if name.strip().lower() == LONG:
         return full_size_long(drawings, layout.title)
     paper = paper_of(name)
-    return full_size_sheets(drawings, paper.lying if options.landscape else paper, layout.title)
+    papers = [paper.lying] if options.landscape else [paper, paper.lying]
+    return full_size_sheets(drawings, papers, layout.title)
 
 
 def _cutting_plan(layout: Layout, lays: list[Lay], options: DrawingOptions) -> bytes:

@@ -12,14 +12,18 @@ from matplotlib.axes import Axes
 from matplotlib.collections import LineCollection
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
+from shapely import affinity
 from shapely.geometry import Polygon
+from shapely.geometry.base import BaseGeometry
 
 from ..model.layout import Lay, Placement
 from ..model.pattern import PatternPiece
 from ..units import tape_unit
-from .cloth import Window
+from .cloth import Window, shown_length
+from .design import draw_design
 from .fit import LEADING, Label, fit_inside
 from .flaws import draw_flaws
+from .folds import draw_folds
 from .fonts import drawing_with, words_on
 from .pieces import draw_marks, draw_outline
 from .sheet_grid import Box
@@ -31,6 +35,8 @@ MM_PER_POINT = 25.4 / 72.0
 _AROUND = 14.0  # mm kept free around a lay, for its ruler and words
 _BESIDE = 4.0  # mm kept free around a single piece
 _LETTERS = 8.0  # points
+_GOOD = 10.0  # points; letters of which words on the cloth are easily read
+_ARROW = 3.0  # mm kept free beside a grain arrow
 LABEL_SIZES = (48.0, 36.0, 28.0, 20.0, 14.0, 10.0, 8.0)
 """Sizes tried for words on cloth at exact size, points."""
 
@@ -90,7 +96,7 @@ def exact_lay(lay: Lay, title: str, units: str) -> ExactDrawing:
         if placement.mirrored:
             tags.append("face down")
         words.append(_wordings(f"{number}  {name}", tags, str(number)))
-    box = (-_AROUND, low, lay.reach + _AROUND, high)
+    box = (-_AROUND, low, shown_length(lay) + _AROUND, high)
     return ExactDrawing(title, box, lay.placements, tuple(words), lay, units)
 
 
@@ -133,21 +139,41 @@ def exact_pdf(drawing: ExactDrawing, *, labels: bool) -> bytes:
         for placement in drawing.placements:
             draw_marks(placement, axes, MM_PER_POINT)
         if drawing.lay is not None:
-            window = Window(0.0, drawing.lay.reach)
+            window = Window(0.0, shown_length(drawing.lay))
+            draw_folds(drawing.lay, axes, window, drawing.units, MM_PER_POINT)
+            draw_design(drawing.lay, axes, window, MM_PER_POINT)
             list(draw_flaws(drawing.lay, axes, window, MM_PER_POINT))
         if labels:
-            for region, wordings in zip(drawing.regions(), drawing.words, strict=True):
-                write_label(axes, label_in(region, wordings, LABEL_SIZES))
+            for placement, region, wordings in zip(
+                drawing.placements, drawing.regions(), drawing.words, strict=True
+            ):
+                write_label(axes, label_in(placement, region, wordings, LABEL_SIZES))
         figure.savefig(buffer, format="pdf", metadata={"CreationDate": None})
     return buffer.getvalue()
 
 
 def label_in(
-    region: shapely.Geometry, wordings: Sequence[Sequence[str]], sizes: Sequence[float]
+    placement: Placement,
+    region: BaseGeometry,
+    wordings: Sequence[Sequence[str]],
+    sizes: Sequence[float],
 ) -> Label | None:
-    """Return where the words of a piece fit into a region (mm); the label is in points."""
-    scaled = shapely.transform(region, lambda points: points / MM_PER_POINT)
-    return fit_inside(scaled, wordings, sizes)
+    """Return where the words of a piece fit into a part of it (mm); the label is in points.
+
+    Clear of its lines where there is room for letters of a good size, else clear of its grain
+    arrow, else anywhere inside.
+    """
+    arrow = shapely.LineString(placement.grain).buffer(_ARROW)
+    lines = [*placement.sew_lines, *placement.internal_lines]
+    inner = shapely.MultiLineString([shapely.LineString(line) for line in lines]).buffer(1.5)
+    large = [size for size in sizes if size >= _GOOD]
+    for busy, tried in ((shapely.union(arrow, inner), large), (arrow, sizes), (None, sizes)):
+        free = region if busy is None else region.difference(busy)
+        scaled = affinity.scale(free, 1 / MM_PER_POINT, 1 / MM_PER_POINT, origin=(0.0, 0.0))
+        label = fit_inside(scaled, wordings, tried)
+        if label is not None:
+            return label
+    return None
 
 
 def write_label(axes: Axes, label: Label | None, colour: str = INK) -> None:
@@ -170,22 +196,26 @@ def _wordings(name: str, tags: Sequence[str], least: str) -> tuple[tuple[str, ..
 def _draw_cloth(lay: Lay, axes: Axes, units: str) -> None:
     """Draw edges, selvages, both ends, and a ruler along the near edge."""
     low, high = -lay.selvage, lay.usable_width + lay.selvage
+    length = shown_length(lay)
     for y, colour, width in ((low, INK, 1.2), (high, INK, 1.2)):
-        axes.plot([0.0, lay.reach], [y, y], color=colour, lw=width)
+        axes.plot([0.0, length], [y, y], color=colour, lw=width)
     if lay.selvage > 0.0:
         for y in (0.0, lay.usable_width):
-            axes.plot([0.0, lay.reach], [y, y], color=FAINT, lw=0.6, ls=CONTINUED)
+            axes.plot([0.0, length], [y, y], color=FAINT, lw=0.6, ls=CONTINUED)
     axes.add_patch(Rectangle((-1.0, low), 1.0, high - low, fc=INK, ec="none"))
-    axes.plot([lay.reach, lay.reach], [low, high], color=INK, lw=1.2, ls=CONTINUED)
+    axes.plot([length, length], [low, high], color=INK, lw=1.2, ls=CONTINUED)
+    if lay.panel_outline is not None:
+        edge = np.vstack([lay.panel_outline, lay.panel_outline[:1]])
+        axes.plot(*edge.T, color=INK, lw=1.2, gid="edge of the panel")
     named = "selvage" if lay.selvage > 0.0 else "edge"
-    for x in np.arange(100.0, lay.reach, 400.0):
-        for y, edge, side in ((low, "near", "bottom"), (high, "far", "bottom")):
-            at = y - 12.0 if edge == "near" else y + 2.0
-            axes.text(x, at, f"{edge} {named}", fontsize=_LETTERS, va=side, color=FAINT)
+    for x in np.arange(100.0, length, 400.0):
+        for y, near, side in ((low, "near", "bottom"), (high, "far", "bottom")):
+            at = y - 12.0 if near == "near" else y + 2.0
+            axes.text(x, at, f"{near} {named}", fontsize=_LETTERS, va=side, color=FAINT)
     for y in np.arange(100.0, lay.usable_width, 400.0):
-        for x, words in ((-4.0, "squared cut end"), (lay.reach + 4.0, "end of the lay")):
+        for x, words in ((-4.0, "squared cut end"), (length + 4.0, "end of the lay")):
             axes.text(x, y, words, fontsize=_LETTERS, rotation=90, ha="center", color=FAINT)
-    _ruler(axes, lay.reach, low, tape_unit(units))
+    _ruler(axes, length, low, tape_unit(units))
 
 
 def _ruler(axes: Axes, length: float, y: float, unit: str) -> None:

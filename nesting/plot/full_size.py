@@ -25,7 +25,7 @@ from pypdf.generic import (
 from .exact_page import ExactDrawing, exact_pdf
 from .key_page import key_pages
 from .paper import Paper
-from .sheet_grid import FOOT, MARGIN, SheetGrid, Tile, check_lengths, sheet_grid
+from .sheet_grid import FOOT, MARGIN, SheetGrid, Tile, sheet_grid
 from .sheet_marks import long_marks, sheet_pages
 
 _POINTS_PER_MM = 72.0 / 25.4
@@ -34,15 +34,18 @@ _LONGEST_PAGE = 14_400.0
 _NAME = NameObject("/TheDrawing")
 
 
-def full_size_sheets(drawings: Sequence[ExactDrawing], paper: Paper, title: str) -> bytes:
-    """Return a PDF of drawings at exact size on sheets of paper.
+def full_size_sheets(
+    drawings: Sequence[ExactDrawing], papers: Sequence[Paper], title: str
+) -> bytes:
+    """Return a PDF of drawings at exact size on sheets, each on the paper that takes the fewest.
 
     Before the sheets of a drawing that takes several comes a key page. Sheets that would show
     nothing of any piece are left out, and the key page says so. Every page bears a test square.
     """
     writer = PdfWriter()
     for drawing in drawings:
-        grid = sheet_grid(drawing.box, paper)
+        grids = [sheet_grid(drawing.box, paper) for paper in papers]
+        grid = min(grids, key=lambda grid: len(tiles_to_print(drawing, grid)))
         tiles = tiles_to_print(drawing, grid)
         if grid.rows * grid.columns > 1:
             _append(writer, key_pages(drawing, grid, tiles))
@@ -73,15 +76,10 @@ def full_size_long(drawings: Sequence[ExactDrawing], title: str) -> bytes:
 
 
 def tiles_to_print(drawing: ExactDrawing, grid: SheetGrid) -> tuple[Tile, ...]:
-    """Return the sheets that show something of a piece, or bear a cross to measure from."""
+    """Return the sheets that show something of a piece."""
     regions = shapely.union_all(drawing.regions())
     shapely.prepare(regions)
-    needed = {name for check in check_lengths(grid) for name in check.sheets}
-    return tuple(
-        tile
-        for tile in grid.tiles()
-        if tile.name in needed or regions.intersects(shapely.box(*tile.box))
-    )
+    return tuple(tile for tile in grid.tiles() if regions.intersects(shapely.box(*tile.box)))
 
 
 def _append(writer: PdfWriter, content: bytes) -> list[PageObject]:

@@ -12,6 +12,7 @@ import numpy as np
 import shapely
 
 from ..model.pattern import PatternPiece
+from .fit import Label, extent
 from .outlines import NOTCHES, Line, Role, piece_lines, word_place
 from .patterns import FloatArray
 
@@ -26,7 +27,7 @@ _CROSS = 5.0  # mm, half a register cross
 _CUT_PEN, _MARKS_PEN = 1, 2
 _CUT: Final[frozenset[Role]] = frozenset({"cut", "cutout", *NOTCHES.values()})
 _END_OF_LABEL: Final = "\x03"
-_LETTERS: Final = (2.0, 8.0)  # mm, least and greatest width of letters
+_NUMBER = 8.0  # mm, letters of the number of a frame
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,19 +42,20 @@ class Frame:
 def frames_of(box: tuple[float, float, float, float]) -> tuple[Frame, ...]:
     """Return the frames that a drawing with this box (x0, y0, x1, y1, mm) is cut into.
 
-    They follow each other along the cloth, and at each place across it. What is up to 80 cm wide
-    has its origin in the lower left corner of the frame; what is wider, up to 1.6 m, half way
-    across.
+    They are equally long and follow each other along the cloth, and at each place across it. What
+    is up to 80 cm wide has its origin in the lower left corner of the frame; what is wider, up to
+    1.6 m, half way across. Frames meet on the very same numbers, so that nothing is lost between.
     """
     x0, y0, x1, y1 = box
     along = max(1, math.ceil((x1 - x0) / _FRAME))
     bands = max(1, math.ceil((y1 - y0) / _WIDEST))
+    xs, ys = np.linspace(x0, x1, along + 1).tolist(), np.linspace(y0, y1, bands + 1).tolist()
     height = (y1 - y0) / bands
     frames: list[Frame] = []
     for column in range(along):
         for band in range(bands):
-            left, foot = x0 + column * _FRAME, y0 + band * height
-            rectangle = (left, foot, min(left + _FRAME, x1), foot + height)
+            left, foot = xs[column], ys[band]
+            rectangle = (left, foot, xs[column + 1], ys[band + 1])
             middle = foot if height <= _FRAME else foot + height / 2.0
             frames.append(Frame(len(frames) + 1, rectangle, (left, middle)))
     return tuple(frames)
@@ -73,10 +75,9 @@ def hpgl_of(pieces: Sequence[PatternPiece], cloth: Iterable[Line] = ()) -> bytes
     points = np.vstack([path for _, path in lines])
     (x0, y0), (x1, y1) = points.min(axis=0), points.max(axis=0)
     frames = frames_of((float(x0), float(y0), float(x1), float(y1)))
-    words = [(piece.name, *word_place(piece)) for piece in pieces]
     parts = ["IN;"]
     for frame in frames:
-        parts.extend(_frame(frame, len(frames), lines, words))
+        parts.extend(_frame(frame, len(frames), lines, pieces))
     parts.append("SP0;\n")
     return "".join(parts).encode("ascii")
 
@@ -85,7 +86,7 @@ def _frame(
     frame: Frame,
     count: int,
     lines: Sequence[Line],
-    words: Sequence[tuple[str, float, float, float]],
+    pieces: Sequence[PatternPiece],
 ) -> Iterator[str]:
     box = shapely.box(*frame.box)
     if frame.number > 1:
@@ -97,15 +98,17 @@ def _frame(
                 for part in _inside(path, box):
                     yield _stroke(part, frame)
     x0, y0, x1, y1 = frame.box
-    for name, x, y, room in words:
-        if x0 <= x <= x1 and y0 <= y <= y1:
-            yield _label(name, x, y, room, frame)
+    for piece in pieces:
+        label = word_place(piece, box)
+        if label is not None:
+            yield _label(label, frame)
     if count > 1:
         for x, y in ((x0, y0), (x1, y0), (x1, y1), (x0, y1)):
             for cross in (((-1, 0), (1, 0)), ((0, -1), (0, 1))):
                 arms = np.array([(x, y)]) + _CROSS * np.array(cross)
                 yield _stroke(np.clip(arms, (x0, y0), (x1, y1)), frame)
-        yield _label(f"frame {frame.number} of {count}", x0 + 60.0, y0 + 8.0, 60.0, frame)
+        told = (f"frame {frame.number} of {count}",)
+        yield _label(Label(x0 + 60.0, y0 + 8.0, 0.0, _NUMBER, told), frame)
 
 
 def _inside(path: FloatArray, box: shapely.Polygon) -> Iterator[FloatArray]:
@@ -126,17 +129,20 @@ def _stroke(path: FloatArray, frame: Frame) -> str:
     return f"PU{start};PD{','.join(rest)};\n" if rest else ""
 
 
-def _label(name: str, x: float, y: float, room: float, frame: Frame) -> str:
-    words = _plain(name)
+def _label(label: Label, frame: Frame) -> str:
+    words = _plain(label.lines[0])
     if not words:
         return ""
     # SI takes centimetres; a letter with its gap is one and a half times as wide as it is.
-    width = min(_LETTERS[1], max(_LETTERS[0], 2.0 * room / (1.5 * len(words))))
-    left = x - 0.75 * width * len(words)
-    ox, oy = frame.origin
-    at = (max(left, frame.box[0]) - ox, y - oy)
-    place = ",".join(str(round(value * UNITS_PER_MM)) for value in at)
-    return f"SI{width / 10:.2f},{width * 0.15:.2f};PU{place};LB{words}{_END_OF_LABEL}\n"
+    width = extent(label.lines, label.size)[0] / (1.5 * len(words))
+    width = min(width, 0.6 * label.size)
+    along = np.array([math.cos(math.radians(label.angle)), math.sin(math.radians(label.angle))])
+    start = np.array([label.x, label.y]) - 0.75 * width * len(words) * along
+    start -= 0.4 * label.size * np.array([-along[1], along[0]])
+    kept = np.clip(start, frame.box[:2], frame.box[2:]) - np.array(frame.origin)
+    place = ",".join(str(round(value * UNITS_PER_MM)) for value in kept)
+    size = f"SI{width / 10:.2f},{label.size * 0.08:.2f};DI{along[0]:.4f},{along[1]:.4f};"
+    return f"{size}PU{place};LB{words}{_END_OF_LABEL}\n"
 
 
 def _plain(name: str) -> str:

@@ -25,7 +25,7 @@ def key_pages(drawing: ExactDrawing, grid: SheetGrid, tiles: Sequence[Tile]) -> 
     """Return a PDF page that shows how the sheets lie, and lists the lengths to check."""
     buffer = io.BytesIO()
     printed = {tile.name for tile in tiles}
-    checks = check_lengths(grid)
+    checks = check_lengths(grid, printed)
     with drawing_with(drawing.texts()), PdfPages(buffer, metadata={"CreationDate": None}) as pdf:
         figure, axes = page_axes(grid.paper)
         top = _words(axes, drawing, grid, len(tiles))
@@ -101,7 +101,7 @@ def _map(axes: Axes, drawing: ExactDrawing, grid: SheetGrid, printed: set[str], 
             fontsize=letters, ha="center", va="center", color=INK if shown else FAINT,
             bbox={"fc": PAPER, "ec": "none", "pad": 0.4, "alpha": 0.7},
         )  # fmt: skip
-    for n, check in enumerate(check_lengths(grid), start=1):
+    for n, check in enumerate(check_lengths(grid, printed), start=1):
         (ax, ay), (bx, by) = place(*check.start), place(*check.end)
         axes.plot([ax, bx], [ay, by], color=INK, lw=0.5, ls=(0, (1.0, 2.0)))
         for at in ((ax, ay), (bx, by)):

@@ -11,6 +11,8 @@ import shapely
 
 from ..model.layout import Lay
 from ..model.pattern import PatternPiece
+from .cloth import shown_length
+from .fit import Label, fit_inside
 from .notches import notch_lines
 from .patterns import FloatArray
 
@@ -28,6 +30,9 @@ NOTCHES: Final[dict[str, Role]] = {
 
 _HOLE = 2.0  # mm, radius of the circle round a drill hole
 _CIRCLE = np.array([(math.cos(math.tau * k / 16), math.sin(math.tau * k / 16)) for k in range(17)])
+_LETTERS = (24.0, 18.0, 13.0, 9.0, 6.0, 4.0)  # mm, sizes tried for words
+_BESIDE_LINES = 3.0  # mm kept free beside the grain line and internal lines
+_LEAST_PART = 2000.0  # square millimetres of a piece that bear its words
 _HEAD = 6.0  # mm, length of the arrow's head
 _NOTCH = 4.0  # mm, least depth of a notch's sign
 _POINTS_PER_NOTCH = 4.0  # the least notch of ``notch_lines``, in points
@@ -62,24 +67,40 @@ def piece_lines(piece: PatternPiece) -> Iterator[Line]:
 
 def cloth_lines(lay: Lay) -> Iterator[Line]:
     """Yield the lines of the cloth itself: edges, selvages, both ends, fold lines, flaws."""
+    length = shown_length(lay)
     low, high = -lay.selvage, lay.usable_width + lay.selvage
     for y in dict.fromkeys((low, 0.0, lay.usable_width, high)):
-        yield "cloth", np.array([(0.0, y), (lay.reach, y)])
-    for x in (0.0, lay.reach):
+        yield "cloth", np.array([(0.0, y), (length, y)])
+    for x in (0.0, length):
         yield "cloth", np.array([(x, low), (x, high)])
     if lay.folding is not None:
         for edge in lay.folding.edges:
             yield "fold", np.array(edge)
+    if lay.panel_outline is not None:
+        yield "cloth", _closed(lay.panel_outline)
     for flaw in lay.flaws:
         yield "flaw", _closed(flaw.outline)
 
 
-def word_place(piece: PatternPiece) -> tuple[float, float, float]:
-    """Return where the words of a piece stand best: x, y, and the room around them (mm)."""
+def word_place(piece: PatternPiece, within: shapely.Polygon | None = None) -> Label | None:
+    """Return where the words of a piece stand, in millimetres: off its lines if they can.
+
+    ``within`` keeps them on one part of the drawing; None where that shows too little of the
+    piece. A piece too small for any words has the smallest in its midst, over its edge.
+    """
     region = shapely.Polygon(piece.outline, piece.cutouts)
-    radius = shapely.maximum_inscribed_circle(region, tolerance=1.0)
-    x, y = radius.coords[0]
-    return float(x), float(y), float(radius.length)
+    if within is not None and not within.covers(region):
+        region = region.intersection(within)
+        if region.area < _LEAST_PART:
+            return None
+    paths = [*piece.internal_lines, *([] if piece.grain is None else [np.array(piece.grain)])]
+    lines = shapely.MultiLineString([shapely.LineString(path) for path in paths])
+    for free in (region.difference(lines.buffer(_BESIDE_LINES)), region):
+        label = fit_inside(free, [[piece.name]], _LETTERS)
+        if label is not None:
+            return label
+    middle = region.representative_point()
+    return Label(float(middle.x), float(middle.y), 0.0, _LETTERS[-1], (piece.name,))
 
 
 def _arrow(grain: FloatArray) -> Iterator[Line]:

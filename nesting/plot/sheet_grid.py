@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Container
 from dataclasses import dataclass
+from itertools import combinations
 
 from .paper import Paper
 
@@ -115,34 +117,44 @@ class CheckLength:
         return math.dist(self.start, self.end)
 
 
-def check_lengths(grid: SheetGrid) -> tuple[CheckLength, ...]:
-    """Return both diagonals of every block of some four columns; none for a single sheet.
+def check_lengths(grid: SheetGrid, printed: Container[str]) -> tuple[CheckLength, ...]:
+    """Return diagonals between crosses on sheets that are printed; none for a single sheet.
 
-    A cross stands where the joins of the sheets meet: at the lower left corner of the sheet, and
-    one step on from there to the right and up.
+    Both diagonals of every block of some four columns, where the sheets at its corners are
+    printed; where no block has any, one length between the sheets farthest apart. A cross stands
+    where the joins of the sheets meet: at the lower left corner of the sheet, and one step on
+    from there to the right and up.
     """
-    if grid.rows * grid.columns == 1:
-        return ()
     blocks = min(math.ceil(grid.columns / 4), _MOST_BLOCKS)
     found = []
     for block in range(blocks):
         first = block * grid.columns // blocks
         last = (block + 1) * grid.columns // blocks - 1
-        top, foot = 0, grid.rows - 1
-        left_foot, right_top = grid.tile(foot, first), grid.tile(top, last)
-        left_top, right_foot = grid.tile(top, first), grid.tile(foot, last)
+        foot = grid.rows - 1
+        if foot == 0 and first == last:
+            continue
         found += [
-            CheckLength(
-                (left_foot.box[0], left_foot.box[1]),
-                (right_top.box[2] - OVERLAP, right_top.box[3] - OVERLAP),
-                (f"{left_foot.name} lower left", f"{right_top.name} upper right"),
-                (left_foot.name, right_top.name),
-            ),
-            CheckLength(
-                (left_top.box[0], left_top.box[3] - OVERLAP),
-                (right_foot.box[2] - OVERLAP, right_foot.box[1]),
-                (f"{left_top.name} upper left", f"{right_foot.name} lower right"),
-                (left_top.name, right_foot.name),
-            ),
+            _check(grid.tile(foot, first), "lower left", grid.tile(0, last), "upper right"),
+            _check(grid.tile(0, first), "upper left", grid.tile(foot, last), "lower right"),
         ]
-    return tuple(found)
+    kept = [check for check in found if all(name in printed for name in check.sheets)]
+    tiles = [tile for tile in grid.tiles() if tile.name in printed]
+    if not kept and len(tiles) > 1:
+        far = (_check(a, "lower left", b, "lower left") for a, b in combinations(tiles, 2))
+        kept = [max(far, key=lambda check: check.length)]
+    return tuple(kept)
+
+
+def _check(start: Tile, corner: str, end: Tile, other: str) -> CheckLength:
+    return CheckLength(
+        _cross(start, corner), _cross(end, other),
+        (f"{start.name} {corner}", f"{end.name} {other}"), (start.name, end.name),
+    )  # fmt: skip
+
+
+def _cross(tile: Tile, corner: str) -> tuple[float, float]:
+    """Return where the cross at one corner of a sheet stands in the drawing."""
+    x0, y0, x1, y1 = tile.box
+    x = x0 if corner.endswith("left") else x1 - OVERLAP
+    y = y0 if corner.startswith("lower") else y1 - OVERLAP
+    return x, y

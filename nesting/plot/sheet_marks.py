@@ -8,17 +8,18 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import shapely
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
-from shapely import affinity
 from shapely.geometry.base import BaseGeometry
 
 from ..units import tape_unit
-from .exact_page import ExactDrawing, label_in, write_label
+from .exact_page import MM_PER_POINT, ExactDrawing, label_in, write_label
+from .fit import Label
 from .fonts import drawing_with
 from .paper import Paper
 from .sheet_grid import FOOT, MARGIN, OVERLAP, Box, SheetGrid, Tile
@@ -50,9 +51,10 @@ def sheet_pages(drawing: ExactDrawing, grid: SheetGrid, tiles: Sequence[Tile]) -
             figure, axes = page_axes(grid.paper)
             _frame(axes, grid, tile)
             square = _emptiest(lines, tile, square_of(drawing.units)[0])
-            for part, wordings in _parts(drawing, tile, shapely.box(*square)):
-                label = label_in(_on_page(part, tile), wordings, _SIZES)
-                write_label(axes, label, FAINT)
+            dx, dy = MARGIN - tile.box[0], MARGIN + FOOT - tile.box[1]
+            for label in _labels(drawing, tile, shapely.box(*square)):
+                x, y = label.x + dx / MM_PER_POINT, label.y + dy / MM_PER_POINT
+                write_label(axes, replace(label, x=x, y=y), FAINT)
             draw_test_square(axes, _shifted(square, tile), drawing.units)
             _foot(axes, drawing, grid, tile, f"sheet {count} of {len(tiles)}", printed)
             pdf.savefig(figure)
@@ -92,24 +94,17 @@ def _shifted(box: Box, tile: Tile) -> Box:
     return box[0] + dx, box[1] + dy, box[2] + dx, box[3] + dy
 
 
-def _on_page(shape: BaseGeometry, tile: Tile) -> BaseGeometry:
-    dx, dy = MARGIN - tile.box[0], MARGIN + FOOT - tile.box[1]
-    return affinity.translate(shape, dx, dy)
-
-
-def _parts(
-    drawing: ExactDrawing, tile: Tile, square: BaseGeometry
-) -> Iterator[tuple[BaseGeometry, Sequence[Sequence[str]]]]:
-    """Yield what a sheet shows of each piece, clear of the test square, with its words."""
+def _labels(drawing: ExactDrawing, tile: Tile, square: BaseGeometry) -> Iterator[Label]:
+    """Yield the words of each piece a sheet shows, clear of the test square, as on the drawing."""
     seen = shapely.box(*tile.box).difference(square.buffer(2.0))
     for placement, region, wordings in zip(
         drawing.placements, drawing.regions(), drawing.words, strict=True
     ):
         part = region.intersection(seen)
         if part.area > _LEAST_PART:
-            arrow = shapely.LineString(placement.grain).buffer(2.0)
-            clear = part.difference(arrow)
-            yield (clear if clear.area > _LEAST_PART else part), wordings
+            label = label_in(placement, part, wordings, _SIZES)
+            if label is not None:
+                yield label
 
 
 def _emptiest(lines: BaseGeometry, tile: Tile, side: float) -> Box:

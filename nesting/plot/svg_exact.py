@@ -22,7 +22,6 @@ _ROLES_DASHED: Final = {
     "sew": "8 4", "internal": "1 3", "stripe": "8 3 1 3", "plaid": "8 3 1 3", "fold": "16 4 4 4"
 }  # fmt: skip
 _CUT: Final = frozenset({"cut", "cutout", *NOTCHES.values()})
-_LETTERS: Final = (4.0, 24.0)  # mm, least and greatest height of words
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,20 +119,18 @@ def _add_piece(
         if role == "arrowhead":
             continue  # a marker on the grain line, so that programs see one line and not two
         _add_path(group, role, path, page, look)
-    x, y, room = word_place(piece)
-    (at,) = page.of(np.array([(x, y)]))
-    words = _clean(piece.name)
-    # A letter is about 0.6 as wide as it is high.
-    size = min(_LETTERS[1], max(_LETTERS[0], 2.0 * room / (0.6 * max(len(words), 1))))
-    text = ET.SubElement(
-        group,
-        "text",
-        {
-            "x": f"{at[0]:.3f}", "y": f"{at[1]:.3f}", "class": "words", "fill": look.mark,
-            "font-family": "sans-serif", "font-size": f"{size:.2f}", "text-anchor": "middle",
-        },
-    )  # fmt: skip
-    text.text = words
+    label = word_place(piece)
+    if label is None:
+        return
+    ((x, y),) = page.of(np.array([(label.x, label.y)])).tolist()
+    attributes = {
+        "x": f"{x:.3f}", "y": f"{y:.3f}", "class": "words", "fill": look.mark,
+        "font-family": "DejaVu Sans, sans-serif", "font-size": f"{label.size:g}",
+        "text-anchor": "middle", "dominant-baseline": "central",
+    }  # fmt: skip
+    if label.angle:
+        attributes["transform"] = f"rotate({-label.angle:.3f} {x:.3f} {y:.3f})"
+    ET.SubElement(group, "text", attributes).text = _clean(piece.name)
 
 
 def _add_path(group: ET.Element, role: Role, path: FloatArray, page: _Page, look: _Look) -> None:

@@ -20,7 +20,7 @@ from nesting.plot.paper import Paper, paper_of
 from nesting.plot.patterns import one_of_each
 from nesting.plot.sheet_grid import FOOT, MARGIN, check_lengths, sheet_grid
 
-from ..handmade import lay_on, pattern, put, two_gores
+from ..handmade import lay_on, pattern, put, rectangle, two_gores
 
 MM = 25.4 / 72
 TRUE = 0.1  # mm
@@ -66,7 +66,7 @@ def cut_lines(page, least):
 def test_a_piece_is_true_to_a_tenth_of_a_millimetre():
     """The gore, 300 by 500 mm, on one A3 sheet: its outline and the test square, measured."""
     (piece,) = one_of_each(LAY)
-    content = full_size_sheets([exact_piece(piece, "gore", "cm")], paper_of("610 x 914 mm"), "t")
+    content = full_size_sheets([exact_piece(piece, "gore", "cm")], [paper_of("610 x 914 mm")], "t")
     with pdfplumber.open(io.BytesIO(content)) as pdf:
         (page,) = pdf.pages
         assert (float(page.width) * MM, float(page.height) * MM) == pytest.approx(
@@ -90,7 +90,7 @@ def test_a_long_lay_on_sheets_comes_together_at_exact_size(units, name):
     paper = paper_of(name)
     grid = sheet_grid(drawing.box, paper)
     tiles = tiles_to_print(drawing, grid)
-    content = full_size_sheets([drawing], paper, "silk")
+    content = full_size_sheets([drawing], [paper], "silk")
     side = 50.8 if units == "in" else 50.0
     with pdfplumber.open(io.BytesIO(content)) as pdf:
         assert len(pdf.pages) == len(tiles) + 1
@@ -143,11 +143,17 @@ def test_no_sheet_too_many(size, counts):
 def test_check_lengths_are_between_crosses_of_the_key_page():
     """The diagonals told are the distances of corners, worked out from rows and columns."""
     grid = sheet_grid((0.0, 0.0, 730.0, 500.0), paper_of("A4"))
-    first, second = check_lengths(grid)
+    everything = {tile.name for tile in grid.tiles()}
+    first, second = check_lengths(grid, everything)
     wide, high = 180.0 * grid.columns, 253.0 * grid.rows
     assert first.length == second.length == pytest.approx(math.hypot(wide, high))
     assert first.words == ("B1 lower left", "A4 upper right")
     assert second.words == ("A1 upper left", "B4 lower right")
+    # Without the sheets at those corners a length between two that are there takes their place.
+    (other,) = check_lengths(grid, {"A2", "B3", "B2"})
+    assert other.words == ("A2 lower left", "B3 lower left")
+    assert other.length == pytest.approx(math.hypot(180.0, 253.0))
+    assert check_lengths(sheet_grid((0.0, 0.0, 50.0, 50.0), paper_of("A4")), {"A1"}) == ()
 
 
 def test_one_long_page_is_true_beyond_five_metres():
@@ -171,7 +177,7 @@ def test_each_sheet_names_the_pieces_it_shows():
     """A sheet in the midst of a piece still tells which piece it is part of."""
     lay = long_lay()
     drawing = exact_lay(lay, "silk", "cm")
-    with pdfplumber.open(io.BytesIO(full_size_sheets([drawing], paper_of("A3"), "s"))) as pdf:
+    with pdfplumber.open(io.BytesIO(full_size_sheets([drawing], [paper_of("A3")], "s"))) as pdf:
         for page in pdf.pages[1:]:
             assert any(f"{n} train" in page.extract_text() for n in range(1, 5))
 
@@ -201,5 +207,15 @@ def test_papers_that_are_none(text):
 def test_the_same_drawing_gives_the_same_file():
     """No dates, no random marks: byte for byte."""
     drawing = exact_lay(LAY, "damask", "cm")
-    one, two = (full_size_sheets([drawing], Paper("A4", 210, 297), "t") for _ in range(2))
+    one, two = (full_size_sheets([drawing], [Paper("A4", 210, 297)], "t") for _ in range(2))
     assert one == two
+
+
+def test_sheets_stand_or_lie_as_takes_fewer():
+    """A piece 250 mm wide and 160 mm high takes one lying sheet of A4, not two standing ones."""
+    piece = pattern("yoke", rectangle(250, 160), quantity=(1, 0))
+    paper = paper_of("A4")
+    content = full_size_sheets([exact_piece(piece, "yoke", "cm")], [paper, paper.lying], "t")
+    with pdfplumber.open(io.BytesIO(content)) as pdf:
+        (page,) = pdf.pages
+        assert page.width > page.height

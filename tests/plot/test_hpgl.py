@@ -46,7 +46,7 @@ def plotted(content):
             pages.append(page)
             page = {"strokes": [], "labels": []}
         else:
-            assert word in {"IN", "SI"}, word
+            assert word in {"IN", "SI", "DI"}, word
     return [*pages, page]
 
 
@@ -95,7 +95,9 @@ def test_long_lays_come_in_frames_within_the_old_range(width):
     drawn = MultiLineString(parts)
     wanted = MultiLineString([LinearRing(p.outline) for p in lay.placements])
     assert drawn.hausdorff_distance(wanted) < 0.05
-    assert drawn.length == pytest.approx(wanted.length, rel=1e-3)
+    # A line just on the seam of two frames is drawn in both; no line is drawn where none is.
+    assert drawn.buffer(0.1).covers(wanted)
+    assert wanted.buffer(0.1).covers(drawn)
 
 
 def belt():
