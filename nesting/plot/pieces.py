@@ -30,6 +30,7 @@ from .style import (
 )
 
 _HEAD = 7.0  # points
+_MARK = 4.0  # points round a named point that words keep clear
 
 
 def draw_outline(placement: Placement, axes: Axes, tint: str) -> None:
@@ -95,9 +96,10 @@ def label_of(
     wordings = list(_wordings(placement, number))
     if written is not None and not written.is_empty:
         seen = seen.difference(written)
+    points = _scaled(shapely.MultiPoint(list(placement.points.values())), scale).buffer(_MARK)
     for busy, sizes in (
-        (shapely.union_all([arrow.buffer(2.5), lines.buffer(1.0), head]), LABEL_SIZES[:3]),
-        (shapely.union_all([arrow.buffer(1.5), head]), LABEL_SIZES),
+        (shapely.union_all([arrow.buffer(2.5), lines.buffer(1.0), head, points]), LABEL_SIZES[:3]),
+        (shapely.union_all([arrow.buffer(1.5), head, points]), LABEL_SIZES),
         (head, LABEL_SIZES),
     ):
         label = fit_inside(seen.difference(busy), wordings, sizes)

@@ -16,6 +16,7 @@ from ..model.layout import Lay, Layout
 from ..units import length_text, yards_text
 from .cloth import shown_length
 from .drawing import draw_marker
+from .fit import extent
 from .fonts import drawing_with, words_on
 from .style import FAINT, KEY_SIZE, SMALL, TITLE_SIZE
 
@@ -23,13 +24,14 @@ PAGE: tuple[float, float] = (297 / 25.4, 210 / 25.4)
 """A4 lying, inches (ISO 216)."""
 
 _LEFT, _RIGHT, _TOP, _BOTTOM = 0.72, 0.76, 0.35, 0.35
-_TITLE, _ABOVE, _BELOW, _LEGEND = 0.48, 0.38, 0.50, 0.22  # inches of a page's parts
-_TALLEST = 5.9  # inches of cloth width on a page
+_TITLE, _ABOVE, _BELOW, _LEGEND = 0.48, 0.38, 0.50, 0.36  # inches of a page's parts
+_TALLEST = 5.8  # inches of cloth width on a page
 _LOWEST = 1.0  # inches of cloth width that narrow cloth keeps
 _SMALLEST = 0.0045  # inches to the millimetre: the scale that long narrow lays keep, about 1:9
 _BETWEEN = 0.16  # inches after the key of a lay
 _NARROWEST = 9.4  # inches that titles and legend take
 _DPI = 180
+_APART = "    "  # between two signs of the legend
 
 
 @dataclass(slots=True)
@@ -129,7 +131,8 @@ def _figure(
             texts.append((top, line, KEY_SIZE, "black"))
             top += 0.145
         top += _BETWEEN
-    texts.append((top, legend_of([lay for lay, _ in parts]), SMALL, FAINT))
+    legend = _wrapped(legend_of([lay for lay, _ in parts]), width - _LEFT - _RIGHT / 2)
+    texts.append((top, legend, SMALL, FAINT))
     height = max(least[1], top + _LEGEND + _BOTTOM / 2)
     figure.set_size_inches(width, height)
     for row in rows:
@@ -213,4 +216,17 @@ def legend_of(lays: Sequence[Lay]) -> str:
         "R as drawn, L mirrored": any(p.hand for p in placements),
         "face down: lay the pattern face down": any(p.mirrored for p in placements),
     }
-    return "    ".join(sign for sign, occurs in signs.items() if occurs)
+    return _APART.join(sign for sign, occurs in signs.items() if occurs)
+
+
+def _wrapped(legend: str, inches: float) -> str:
+    """Return a legend on as many lines as it needs to be no wider than that."""
+    first, *rest = legend.split(_APART)
+    lines = [first]
+    for sign in rest:
+        longer = f"{lines[-1]}{_APART}{sign}"
+        if extent([longer], SMALL)[0] > 72.0 * inches:
+            lines.append(sign)
+        else:
+            lines[-1] = longer
+    return "\n".join(lines)

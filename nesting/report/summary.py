@@ -13,7 +13,7 @@ from shapely import affinity
 from ..model.layout import LaidRepeat, Lay, Layout, Placement
 from ..model.plan import Cloth, Plan
 from ..tolerances import LENGTH_REPORT
-from ..units import length_text, metres_text, whole_text, yards_text
+from ..units import MM_PER, length_text, metres_text, whole_text, yards_text
 from .breadths import breadth_lines
 from .cautions import cautions
 from .cutting_words import hands_cut, lay_title
@@ -116,8 +116,7 @@ def lay_facts(lay: Lay, units: str, cloth: Cloth | None = None) -> Iterator[tupl
         rest = "; behind that, open it out to a single layer"
         yield "Fold", fold_words(lay, units) + (rest if lay.folding.end is not None else "")
     for rule, length in lay.without.items():
-        saved = length_text(lay.length - length, units)
-        yield "Without", f"{rule}: {length_text(length, units)}, so that costs {saved}"
+        yield "Without", _without(rule, length, lay, units)
     if lay.repeat is not None:
         yield "Design", _repeat(lay.repeat, units)
     if lay.flaws:
@@ -158,6 +157,13 @@ def _made_of(lay: Lay, units: str) -> str:
         if name in _PARTS and (name == "lay" or length >= 0.05)
     ]
     return " + ".join(parts)
+
+
+def _without(rule: str, length: float, lay: Lay, units: str) -> str:
+    """Say what a rule costs, so that the figures shown agree with each other."""
+    step = MM_PER["in"] / 16 if units in {"in", "yd"} else 1.0
+    costs = (round(lay.length / step) - round(length / step)) * step
+    return f"{rule}: {length_text(length, units)}, so that costs {length_text(costs, units)}"
 
 
 def _repeat(repeat: LaidRepeat, units: str) -> str:

@@ -113,7 +113,7 @@ def laid_repeat(plan: Plan, cloth: Cloth, placements: Sequence[Placement]) -> La
     repeat = cloth.repeat
     if repeat is None or not is_placed(plan, cloth) or not placements:
         return None
-    x, y = _undropped(repeat, *_places(plan, cloth, placements))
+    x, y = _undropped(repeat, *_places(plan, cloth, repeat, placements))
     tall = repeat.across * (2.0 if repeat.drop == "half" else 1.0)
     known_x, known_y = repeat.offset
     found_x, found_y = _within(x, repeat.along), _within(y, tall)
@@ -132,24 +132,32 @@ def _within(place: float, step: float) -> float:
 
 
 def _places(
-    plan: Plan, cloth: Cloth, placements: Sequence[Placement]
+    plan: Plan, cloth: Cloth, repeat: Repeat, placements: Sequence[Placement]
 ) -> tuple[list[float], list[float], list[Point]]:
-    """Return what pieces tell of the design's offset: along, across, and both at once."""
+    """Return what pieces tell of the design's offset: along, across, and both at once.
+
+    The surest come first: a piece on either axis of the design does not say on which.
+    """
     motifs = {piece.name: piece.motif for piece in plan.pieces_on(cloth.name)}
     along: list[float] = []
     across: list[float] = []
     both: list[Point] = []
+    last: list[float] = []
     for placement in placements:
         motif = motifs[placement.piece]
         if motif is None:
             continue
         (x, y), (on_x, on_y) = placement.points[motif.point], place_of(motif)
-        if axis_of(motif) == "both":
+        axis = axis_of(motif)
+        if axis == "both" and repeat.drop == "half":
             both.append((x - on_x, y - on_y))
-        elif axis_of(motif) == "along":
+            continue
+        if axis != "across":
             along.append(x - on_x)
-        else:
-            across.append(y - on_y)
+        if axis != "along":
+            either = motif.centred and repeat.drop == "none"
+            (last if either else across).append(y - on_y)
+    across += last
     for match in matches_on(plan, cloth):
         name, point = match.points[0]
         x, y = next(p for p in placements if p.piece == name).points[point]
@@ -167,8 +175,6 @@ def _undropped(
     if not both:
         return next(iter(along), 0.0), next(iter(across), 0.0)
     (x, y), (known_x, known_y) = both[0], repeat.offset
-    if repeat.drop == "none":
-        return x, y
     if known_y is not None:
         columns = round((y - known_y) / repeat.across)
         return x - columns * repeat.along / 2, y - columns * repeat.across
