@@ -78,7 +78,9 @@ def _mark_jumps(axes: Axes, study: TrainStudy, per: float, unit: str) -> None:
         axes.annotate(
             f"{step.width / per:g} {unit}: {step.after / per:.1f}",
             (step.width / per, step.after / per),
-            xytext=(5, 4),
+            # Below and to the left of a falling curve there is always room.
+            xytext=(-4, -10),
             textcoords="offset points",
+            horizontalalignment="right",
             fontsize=SMALL,
         )
