@@ -124,7 +124,7 @@ def _all_points(
 
 def _ring(ring: FloatArray, within: float) -> Iterator[tuple[FloatArray, bool]]:
     """Yield the points of a ring to mark, and whether each is a corner."""
-    corners = _corners(ring)
+    corners = _apart(ring, _corners(ring), within)
     if not len(corners):
         # A curve all round: its first point, and the one farthest from it, divide it.
         first = int(ring.sum(axis=1).argmin())
@@ -148,6 +148,15 @@ def _corners(ring: FloatArray) -> list[int]:
     crossed = into[:, 0] * out[:, 1] - into[:, 1] * out[:, 0]
     turned = np.abs(np.arctan2(crossed, (into * out).sum(axis=1)))
     return [int(k) for k in np.flatnonzero(turned > _CORNER)]
+
+
+def _apart(ring: FloatArray, corners: list[int], least: float) -> list[int]:
+    """Return corners without those that no chalk can tell from the one before."""
+    kept: list[int] = []
+    for k in corners:
+        if not kept or float(np.linalg.norm(ring[k] - ring[kept[-1]])) > least:
+            kept.append(k)
+    return kept
 
 
 def _kept(path: FloatArray, within: float) -> list[int]:

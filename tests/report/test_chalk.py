@@ -191,3 +191,12 @@ def test_a_folded_lay_says_how_it_lies():
     text = chalk_text(lay)
     assert "folded; along from the squared end, across from the near fold" in text
     assert "opened out; along from the squared end, across from the near selvage" in text
+
+
+def test_corners_no_chalk_can_tell_apart_are_one():
+    """A corner drawn as three points a tenth of a millimetre apart is marked once."""
+    ring = [(0, 0), (400, 0), (400, 299.8), (399.9, 299.9), (399.8, 300), (0, 300)]
+    [piece] = chalk(lay_on(DAMASK, [placed(ring)]))
+    assert len(piece.cut_line) == 4
+    drawn = cut_line(piece).exterior
+    assert shapely.hausdorff_distance(drawn, shapely.Polygon(ring).exterior) <= 0.5
