@@ -25,6 +25,9 @@ TINTS: Final = 8
 _RULER: Final = 2.4  # heights of letters kept for each ruler
 
 
+_SAME: Final = 0.01  # mm
+
+
 @dataclass(frozen=True, slots=True)
 class Tick:
     """A mark of a ruler, with its number where it has one."""
@@ -72,6 +75,11 @@ class LayDrawing:
     ticks: tuple[Tick, ...]
     notes: tuple[Note, ...]
     pieces: tuple[DrawnPiece, ...]
+
+    @property
+    def folded(self) -> bool:
+        """True where some of the cloth lies double."""
+        return any(kind == "double" for kind, _ in self.areas)
 
     @property
     def ratio(self) -> float:
@@ -140,8 +148,10 @@ def _areas(lay: Lay, pen: _Pen) -> Iterator[tuple[str, str]]:
         yield "selvage", pen.box(0.0, low, lay.reach, 0.0)
         yield "selvage", pen.box(0.0, lay.usable_width, lay.reach, high)
     if lay.folding is not None:
-        for double in lay.folding.double:
-            yield "double", pen.box(*double)
+        for x0, y0, x1, y1 in lay.folding.double:
+            if any(abs(y - y1) < _SAME for edge in lay.folding.edges for _, y in edge):
+                yield "away", pen.box(x0, y1, x1, high)  # folded over: no cloth is there
+            yield "double", pen.box(x0, y0, x1, y1)
     if lay.leftover is not None:
         yield "leftover", pen.box(*lay.leftover)
 
@@ -219,7 +229,7 @@ def _notes(lay: Lay, pen: _Pen, units: str) -> Iterator[Note]:
     if lay.leftover is not None:
         x0, y0, x1, y1 = lay.leftover
         size = f"{whole_text(x1 - x0, units)} × {whole_text(y1 - y0, units)}"
-        if x1 - x0 > 7.0 * pen.letters and y1 - y0 > 2.0 * pen.letters:
+        if x1 - x0 > 11.0 * pen.letters and y1 - y0 > 2.0 * pen.letters:
             yield Note((x0 + x1) / 2, pen.y((y0 + y1) / 2), f"left over {size}", "middle")
 
 

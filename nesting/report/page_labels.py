@@ -12,7 +12,7 @@ from shapely.geometry.base import BaseGeometry
 
 from ..model.layout import Placement
 
-_LETTER: Final = 0.56
+_LETTER: Final = 0.6
 """Width of a letter over its height, on the generous side for any sans-serif face."""
 
 _SIZES: Final = (1.0, 0.8, 0.62, 0.48)

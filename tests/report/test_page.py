@@ -205,3 +205,15 @@ def test_rulers_are_in_the_makers_unit(units):
     _, layout = two_gores()
     words = texts(parsed(report_page(replace(layout, units=units))))
     assert f"Rulers in {'centimetres' if units == 'cm' else 'inches'}." in words
+
+
+def test_folded_cloth_is_shown_as_it_lies():
+    """What lies double is shaded, what is folded over is no cloth, and the key says so."""
+    lay = everything().lays[0]
+    folding = LaidFold("partial", (((0, 500), (300, 500)),), ((0, 320, 300, 500),), 300.0)
+    tree = parsed(report_page(layout_of(replace(lay, folding=folding))))
+    assert len(by_class(tree, "double")) == len(by_class(tree, "away")) == 1
+    assert "shaded: cloth that lies double" in texts(tree)
+    flat = parsed(report_page(layout_of(replace(lay, folding=None))))
+    assert not by_class(flat, "double")
+    assert "lies double" not in texts(flat.find("body/main/section/p[@class='key']"))
