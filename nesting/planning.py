@@ -10,7 +10,7 @@ from importlib.metadata import PackageNotFoundError, version
 
 from .engine.bounds import proven_minimum
 from .engine.solve import solve
-from .errors import CheckRefusedError
+from .errors import CheckRefusedError, NoLayoutError
 from .folding import lay_on_folds
 from .joining import join_pieces
 from .model.breadths import with_breadths
@@ -203,16 +203,21 @@ class _Run:
             if on_event is not None:
                 on_event(name, Progress("comparing", step.seconds) if quiet else step)
 
-        result = solve(
-            job.problem,
-            stop=stop,
-            seed=self.seed,
-            workers=self.workers,
-            start=start,
-            leftover=leftover,
-            on_event=None if on_event is None else tell,
-            interrupted=(lambda: True) if self.broken_off else self.interrupted,
-        )
+        try:
+            result = solve(
+                job.problem,
+                stop=stop,
+                seed=self.seed,
+                workers=self.workers,
+                start=start,
+                leftover=leftover,
+                on_event=None if on_event is None else tell,
+                interrupted=(lambda: True) if self.broken_off else self.interrupted,
+            )
+        except NoLayoutError as error:
+            raise NoLayoutError(
+                error.problem, remedy=error.remedy, file=job.plan.path, item=f"cloth {name!r}"
+            ) from None
         self.spent += result.seconds  # the first compilation does not count
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
         if mark and (mark not in self.found or result.length < self.found[mark].length):

@@ -37,6 +37,12 @@ def _said(piece: PlanPiece, cloth: Cloth, matched: Sequence[Axis]) -> tuple[str,
             "its border says where it lies across the cloth, and so does its motif or match",
             'let these say where it lies along only: on = [0, "free"], or axis = "along"',
         )
+    if piece.tilt > 0 and (matched or piece.border is not None):
+        rule = "a match" if matched else "its border"
+        return (
+            f"it may lean by {piece.tilt:g} degrees, yet {rule} holds it straight on the design",
+            "leave out tilt, or leave the piece free of the design",
+        )
     if motif is not None and motif.centred and any(axis != "along" for axis in matched):
         return (
             "its motif leaves open on which axis of the design it lies, and a match holds it "

@@ -134,6 +134,9 @@ def test_other_contradictions_are_refused():
     both = panel("front", motif=Motif("rose", (0.0, 0.0)))
     with pytest.raises(InputError, match="on a half drop one rule places it along and across"):
         domains(both, panel("back"), matches=across, repeat=Repeat(64.0, 32.0, "half"))
+    leaning = replace(panel("front"), tilt=2.0)
+    with pytest.raises(InputError, match="a match holds it straight on the design"):
+        domains(leaning, panel("back"), matches=across, repeat=Repeat(64.0, 32.0))
     hem = EdgeAllowance("hem", (0.0, 0.0), (100.0, 0.0), 0.0)
     with pytest.raises(InputError, match="in no way it may lie does edge 'hem'"):
         domains(panel(edges=(hem,), border=Border("hem", 5.0)))
