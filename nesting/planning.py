@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import time
 from collections.abc import Callable, Iterator, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from importlib.metadata import PackageNotFoundError, version
 
@@ -242,7 +243,8 @@ class _Run:
         open_ = lay.panel is None and lay.folding is None
         if lay.reason and open_ and job.cloth.repeat is None:
             solver = self._solver(_scaled(self.stop, share))
-            remarks += tuple(filter(None, [room_for(job.plan, job.cloth, solver)]))
+            with suppress(NoLayoutError):
+                remarks += tuple(filter(None, [room_for(job.plan, job.cloth, solver)]))
         return replace(lay, without={**lay.without, **without}, remarks=remarks)
 
     def _shorter(
@@ -252,7 +254,10 @@ class _Run:
         found = {}
         for words, plan in plans.items():
             cloth = _named(plan, job.cloth.name)
-            _job, result = self._brief(plan, cloth, share / len(plans))
+            try:
+                _job, result = self._brief(plan, cloth, share / len(plans))
+            except NoLayoutError:
+                continue  # too brief to tell
             length = result.length - job.cloth.gap
             if length < lay.length - LENGTH_REPORT:
                 found[words] = length

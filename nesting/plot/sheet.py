@@ -168,7 +168,8 @@ def _title(lay: Lay) -> str:
     )
     if lay.panel is not None:
         return f"{lay.cloth}, {lay.panel_name or f'panel {lay.panel}'}: {told} of it used"
-    return f"{lay.cloth}: {told} to buy"
+    # Only cloth that is owned already costs nothing.
+    return f"{lay.cloth}: {told} to {'take' if lay.buy.cost == 0 else 'buy'}"
 
 
 def _subtitle(layout: Layout, lay: Lay, windows: list[tuple[float, float]]) -> str:

@@ -13,7 +13,7 @@ from math import ceil, fsum, prod
 
 from ortools.sat.python import cp_model
 
-from ..errors import InputError
+from ..errors import InputError, NoLayoutError
 from ..model.layout import Lay
 from ..model.plan import Cloth, Plan, PlanPiece
 from ..units import MM_PER
@@ -70,11 +70,11 @@ def choose_cloths(plan: Plan, lay_briefly: BriefLays) -> ChosenCloths:
     choices = list(_choices(plan, open_))
     laid = _Laid(plan, open_, lay_briefly, 1.0 / max(1, len(choices)))
     worths: dict[Choice, _Worth] = {}
-    fault: InputError | None = None
+    fault: InputError | NoLayoutError | None = None
     for choice in choices:
         try:
             worths[choice] = laid.worth(choice)
-        except InputError as error:
+        except (InputError, NoLayoutError) as error:
             fault = error
     if not worths and fault is not None:
         raise fault

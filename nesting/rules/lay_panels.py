@@ -8,6 +8,7 @@ from typing import Protocol
 
 import shapely
 
+from ..errors import NoLayoutError
 from ..model.layout import Lay
 from ..model.plan import Cloth, Plan
 from ..model.problem import PlacementProblem, Position
@@ -106,7 +107,10 @@ def _tightened(strip: PanelStrip, found: Result, solve: Solver, share: float) ->
     for stretch in before:
         here = on[stretch.start]
         # Solved afresh: at another scale, a layout that touches may overlap by rounding.
-        result = solve(part_of(strip, stretch, here), share / len(before))
+        try:
+            result = solve(part_of(strip, stretch, here), share / len(before))
+        except NoLayoutError:
+            continue
         if result.length < _extent(result.problem, [layout[k] for k in here]) - stretch.start:
             for k, at in zip(here, result.layout, strict=True):
                 layout[k] = replace(at, x=at.x + stretch.start)
@@ -145,10 +149,14 @@ def _choose(plan: Plan, cloth: Cloth, solve: Solver) -> _Chosen:
             break
         strip = compile_strip(plan, cloth, _in_order(cloth, best))
         end, exact = strip.owned_end, strip.compiled.exact
-        result = solve(
-            strip.compiled, TRIAL_SHARE, target=end + WALL / 2, useful=end if exact else None
-        )
         left -= TRIAL_SHARE
+        try:
+            result = solve(
+                strip.compiled, TRIAL_SHARE, target=end + WALL / 2, useful=end if exact else None
+            )
+        except NoLayoutError:
+            choice.refuse(best, proven=False)
+            continue
         if _holds(strip, result):
             return _Chosen(strip, result, choice.proven, left)
         whole = result if len(best) == len(numbers) else None
