@@ -172,7 +172,7 @@ def test_the_command_line_writes_what_can_be_read_and_drawn_again(tmp_path, stor
     assert run.exit_code == 0, run.stderr
     layout = read_layout(out / "layout.json")
     assert check_layout(plan_of(story), layout) == ()
-    assert len(list(out.glob("marker-*.pdf"))) == len(layout.lays)
+    assert len(list(out.glob("marker-*.png"))) == len(layout.lays)
     assert "ASTM D5430" in summarise(None, layout)
 
 
