@@ -74,7 +74,7 @@ def draw_marker(
     mm_per_point = _scale(axes)
     draw_cloth(lay, axes, row, units, mm_per_point, wrong_side=wrong_side)
     draw_panel(lay, axes, row)
-    draw_folds(lay, axes, row, units, mm_per_point)
+    draw_folds(lay, axes, row, units, mm_per_point, wrong_side=wrong_side)
     leftover = draw_leftover(lay, axes, row, units, mm_per_point)
     tints = tint_of([placement.piece for placement in lay.placements])
     shown = [

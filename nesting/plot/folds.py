@@ -11,15 +11,26 @@ from .cloth import Window
 from .style import CONTINUED, FAINT, FOLD, INK, PAPER, SMALL
 
 
-def draw_folds(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point: float) -> None:
-    """Draw what one row shows of the folds; nothing where the cloth lies open."""
+def draw_folds(
+    lay: Lay,
+    axes: Axes,
+    window: Window,
+    units: str,
+    mm_per_point: float,
+    *,
+    wrong_side: bool = False,
+) -> None:
+    """Draw what one row shows of the folds; nothing where the cloth lies open.
+
+    With ``wrong_side`` the lay was turned over (``turned_over``).
+    """
     folding = lay.folding
     if folding is None:
         return
     end = _folded_until(lay)
     start, stop = window.start, min(window.end, end)
     if start < stop and folding.kind != "crosswise":
-        _no_cloth(lay, folding, axes, start, stop, mm_per_point)
+        _no_cloth(lay, folding, axes, (start, stop), mm_per_point, wrong_side=wrong_side)
     for x0, y0, x1, y1 in folding.double:
         left, right = max(x0, window.start), min(x1, window.end)
         if left >= right:
@@ -50,16 +61,28 @@ def _folded_until(lay: Lay) -> float:
 
 
 def _no_cloth(
-    lay: Lay, folding: LaidFold, axes: Axes, start: float, stop: float, mm_per_point: float
+    lay: Lay,
+    folding: LaidFold,
+    axes: Axes,
+    stretch: tuple[float, float],
+    mm_per_point: float,
+    *,
+    wrong_side: bool,
 ) -> None:
     """Wipe out what the folded cloth does not reach; draw the edges of its upper layer."""
-    high = max(y1 for _, _, _, y1 in folding.double)
+    (start, stop), width = stretch, lay.usable_width
+    # Worked out as the cloth lies right side up, then turned over with it.
+    if wrong_side:
+        high = width - min(y0 for _, y0, _, _ in folding.double)
+    else:
+        high = max(y1 for _, _, _, y1 in folding.double)
     parts = [(high, lay.usable_width + lay.selvage + mm_per_point)]
     if folding.kind == "middle":
         parts.append((-lay.selvage - mm_per_point, 0.0))
     # Both ends of the cloth are drawn over its whole width: what shows of them goes as well.
     reach = 1.5 * mm_per_point
-    for low, top in parts:
+    for below, above in parts:
+        low, top = (width - above, width - below) if wrong_side else (below, above)
         axes.add_patch(
             Rectangle(
                 (start - reach, low),
@@ -77,6 +100,7 @@ def _no_cloth(
     }
     if folding.kind in inner:
         words, y = inner[folding.kind]
+        y = width - y if wrong_side else y
         axes.plot([start, stop], [y, y], color=FAINT, lw=0.9, ls=CONTINUED, zorder=3.5, gid=words)
         _on_line(start + 0.75 * (stop - start), y, words, axes)
 

@@ -11,9 +11,13 @@ import pdfplumber
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from matplotlib.figure import Figure
+from matplotlib.patches import Rectangle
 
 from nesting.errors import InputError
+from nesting.model.layout import LaidFold
 from nesting.model.plan import Cloth, PlanPiece
+from nesting.plot.drawing import draw_marker
 from nesting.plot.paper import paper_of
 from nesting.plot.plan_pages import CuttingPlan, plan_pdf
 from nesting.plot.plan_scale import Room, parse_scale, reduction
@@ -173,3 +177,21 @@ def test_pairs_and_folds_are_named_in_the_table():
 def test_inches_are_read_on_the_tape():
     """Distances in inches to the sixteenth: 500 mm is 19 11/16 in."""
     assert [row.cells[6] for row in table_rows(LAY, "in", (0, 1))] == ["19 11/16"] * 2
+
+
+@pytest.mark.parametrize("wrong_side", [False, True])
+def test_folded_cloth_is_blank_where_it_does_not_reach(wrong_side):
+    """Folded to 30 cm, what lies beyond the fold is wiped out, on whichever side that is drawn."""
+    fold = LaidFold("lengthwise", (((0.0, 300.0), (500.0, 300.0)),), ((0.0, 0.0, 500.0, 300.0),))
+    lay = replace(LAY, folding=fold, fold="lengthwise")
+    axes = Figure(figsize=(10, 8)).add_axes((0.1, 0.1, 0.8, 0.8))
+    draw_marker(turned_over(lay) if wrong_side else lay, axes, wrong_side=wrong_side)
+    (blank,) = [
+        patch for patch in axes.patches
+        if isinstance(patch, Rectangle) and patch.get_zorder() == 2.05
+    ]  # fmt: skip
+    low, high = blank.get_y(), blank.get_y() + blank.get_height()
+    if wrong_side:
+        low, high = LAY.usable_width - high, LAY.usable_width - low
+    assert low == pytest.approx(300.0)
+    assert high > LAY.usable_width + LAY.selvage
