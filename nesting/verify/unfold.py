@@ -137,7 +137,10 @@ def _fold_of(lay: Lay, cloth: Cloth, laid: Sequence[tuple[Placement, Polygon]]) 
         said = folding.double[0] if folding.double else (0.0, 0.0, 0.0, 0.0)
         depth = said[3] - said[1] if cloth.fold_depth is None else cloth.fold_depth
     usable = cloth.width * (1.0 - cloth.shrink_across) - 2.0 * cloth.selvage
-    end = max((region.bounds[2] for p, region in laid if p.layers == 2), default=0.0)
+    # Beside the double part of a partial fold pieces may reach farther than any that is double.
+    end = folding.end
+    if end is None:
+        end = max((region.bounds[2] for _, region in laid), default=0.0)
     return _Fold(folding.kind, usable, depth, end, not folding.edges)
 
 
@@ -158,12 +161,9 @@ def _declared(
         yield None, "one-way cloth is folded crosswise, its layers not cut apart"
     if not 0.0 <= fold.depth <= fold.usable / 2 + LENGTH_REPORT:
         yield None, f"a selvage cannot be folded in by {fold.depth:.3f} mm"
-    single = [region for p, region in laid if p.layers == 1]
-    behind = any(region.bounds[2] > fold.end + EDGE_SLACK for region in single)
-    if (folding.end is None) == behind or (
-        folding.end is not None and not abs(folding.end - fold.end) <= LENGTH_REPORT
-    ):
-        yield None, f"the fold is said to end at {folding.end}; it ends at {fold.end:.3f} mm"
+    needed = max((region.bounds[2] for p, region in laid if p.layers == 2), default=0.0)
+    if not fold.end >= needed - EDGE_SLACK:
+        yield None, f"the fold is said to end at {fold.end:.3f} mm, before {needed:.3f} mm"
     doubled = [(0.0, low, fold.end, high) for low, high in fold.bands]
     if not _same(folding.double, doubled):
         yield None, f"it is said to lie double at {folding.double}; it does at {doubled}"
@@ -199,8 +199,11 @@ def _in_its_layer(placement: Placement, region: Polygon, fold: _Fold) -> Iterato
             if not shared.buffer(-OVERLAP_DEPTH / 2).is_empty:
                 depth = overlap_depth(shared)
                 yield f"it is wanted once, but reaches {depth:.3f} mm under the fold"
-        if x0 < fold.end - EDGE_SLACK and y1 > fold.strip + EDGE_SLACK:
-            yield f"it stands {y1 - fold.strip:.3f} mm over the folded cloth"
+        beyond = region.intersection(box(0.0, fold.strip, fold.end - EDGE_SLACK, y1 + 1.0))
+        if not beyond.buffer(-OVERLAP_DEPTH / 2).is_empty:
+            yield f"it stands {overlap_depth(beyond):.3f} mm over the folded cloth"
+        if fold.kind == "middle" and x0 < fold.end - EDGE_SLACK:
+            yield "it is wanted once, but begins where both selvages are folded in"
         return
     over = min(max(low - y0, y1 - high, -x0) for low, high in fold.bands)
     if over > EDGE_SLACK:
