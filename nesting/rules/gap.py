@@ -9,6 +9,7 @@ import numpy as np
 import shapely
 
 from ..geometry.rings import FloatArray, as_points, bounds, counter_clockwise, signed_area
+from ..tolerances import SAME_POINT
 
 _QUARTER_STEPS = 4  # chords to a quarter circle at a sharp corner
 _FAR_MITRE = 1000.0
@@ -63,6 +64,9 @@ def within_box(ring: FloatArray, box: tuple[float, float, float, float]) -> Floa
         return ring
     cut = _largest(shapely.intersection(shapely.Polygon(ring), shapely.box(*box)))
     clipped = np.array(cut.exterior.coords[:-1])
+    # The box may cut a corner off by float noise, and leave it twice.
+    steps = np.hypot(*(clipped - np.roll(clipped, 1, axis=0)).T)
+    clipped = clipped[steps > SAME_POINT]
     return as_points(clipped if signed_area(clipped) > 0 else clipped[::-1])
 
 

@@ -62,3 +62,10 @@ def test_a_needle_still_holds_its_gap():
     grown = shapely.Polygon(grow(needle, (), 5.0)[0])
     assert grown.covers(shapely.Polygon(needle).buffer(5 * (1 - 1e-9), quad_segs=32))
     assert grown.bounds == pytest.approx((-5, -5, 3005, 7))
+
+
+def test_a_corner_cut_by_float_noise_is_kept_once():
+    """A ring that stands out of its box by rounding only comes back with as many corners."""
+    ring = as_points([(-1e-13, 5), (10, 0), (20, 10), (8, 20)])
+    clipped = within_box(ring, (0.0, 0.0, 20.0, 20.0))
+    assert clipped.shape == ring.shape
