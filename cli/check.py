@@ -79,12 +79,23 @@ def _cloth_line(plan: Plan, lay: CompiledLay) -> str:
     )
 
 
+_FOLDS = {
+    "lengthwise": "folded lengthwise",
+    "crosswise": "folded crosswise",
+    "partial": "one selvage folded in",
+    "middle": "both selvages folded to the middle",
+    "best": "folded as serves best",
+}
+
+
 def _ways(cloth: Cloth) -> str:
     words = []
     if cloth.nap == "one-way":
         words.append("one-way")
     if cloth.sides == "alike":
         words.append("both sides alike")
+    if cloth.fold != "open":
+        words.append(_FOLDS[cloth.fold])
     return f" ({', '.join(words)})" if words else ""
 
 
