@@ -48,7 +48,8 @@ class CertainOverlap:
 
         Only of use on an empty strip without domains, where no two shapes are alike.
         """
-        shapes = [shapely.Polygon(s.rings[0], s.rings[1:]).normalize() for s in self.scaled.shapes]
+        own = self.scaled.shapes[: len(self.scaled.kinds)]
+        shapes = [shapely.Polygon(s.rings[0], s.rings[1:]).normalize() for s in own]
         turned = [shapely.transform(shape, np.negative).normalize() for shape in shapes]
         return [
             next((k for k, shape in enumerate(shapes) if shape.equals_exact(other, 0.0)), -1)

@@ -41,11 +41,11 @@ class RectangleProof:
         grid, board, best = self.grid, self.board, self.board.best
         assert best is not None  # noqa: S101 - solve() offers a layout before any proof
         most = math.floor(self.offers.length(best) / grid.unit / grid.sure + 1e-6)
-        lengths: Sequence[int] = range(most + 1)
-        if self.offers.scaled.problem.is_free:
-            lengths = sums([{lie.along for lie in lies} for lies in grid.lies], most)
         least = math.ceil(board.minimum / grid.unit - 1e-6)
-        lengths = [length for length in lengths if length >= least]
+        lengths: Sequence[int] = range(least, most + 1)
+        if self.offers.scaled.problem.is_free:
+            reached = sums([{lie.along for lie in lies} for lies in grid.lies], most)
+            lengths = [length for length in reached if length >= least]
         if not lengths:
             return
         self._prove(lengths[0])
@@ -90,7 +90,12 @@ class _Model:
         self.grid = grid
         self.model = model = cp_model.CpModel()
         self.most = lengths[-1]
-        self.length = model.new_int_var_from_domain(cp_model.Domain.from_values(lengths), "")
+        domain = (
+            cp_model.Domain(lengths[0], lengths[-1])
+            if isinstance(lengths, range)
+            else cp_model.Domain.from_values(lengths)
+        )
+        self.length = model.new_int_var_from_domain(domain, "")
         self.starts: list[tuple[cp_model.IntVar, cp_model.IntVar]] = []
         self.chosen: list[list[cp_model.IntVar]] = []
         self.offsets = [self._offset(phase) for phase in range(len(grid.free))]

@@ -78,7 +78,7 @@ class Offers:
         hair = HAIR * self.scaled.width
         if not self.scaled.problem.is_free:
             return deepest_overlap(self._tables, shape, x, y) <= hair
-        for i in range(len(shape)):
+        for i in range(self.scaled.count):
             for j in range(i):
                 depth = self._certain.depth(
                     int(shape[i]), int(shape[j]), float(x[j] - x[i]), float(y[j] - y[i])

@@ -80,7 +80,7 @@ class ScaledProblem:
     polygons
         All different polygons; those of the problem's shapes come first, in their order.
     kinds
-        What each distinct shape is, of items only; shapes of obstacles and the mark of phases
+        What each distinct shape is, of items only; those of obstacles and the marks of phases
         follow them in ``shapes``.
     shapes
         The distinct shapes. Of two with one polygon each may lie where the other may not. On an
@@ -126,7 +126,7 @@ class ScaledProblem:
         ``offsets`` are those of the phases, shape (phases, 2); zero by default.
         """
         phases = len(self.problem.phases)
-        marks = [len(self.shapes) - 1] * phases
+        marks = range(len(self.shapes) - phases, len(self.shapes))
         own = [len(self.kinds) + k for k in range(len(self.fixed))]
         moved = np.zeros((phases, 2)) if offsets is None else offsets
         at = np.concatenate([xy, np.array(self.fixed).reshape(-1, 2), moved])
@@ -205,8 +205,7 @@ def scale_problem(problem: PlacementProblem) -> ScaledProblem:
             )
     shapes = [polygons.shapes[kind.polygon] for kind in number]
     shapes += [polygons.shapes[polygon] for polygon, _centre in obstacles]
-    if problem.phases:
-        shapes.append(ScaledShape((), (0, 0), 0.0))
+    shapes += [ScaledShape((), (0, 0), 0.0) for _ in problem.phases]
     return ScaledProblem(
         problem,
         scale,

@@ -19,6 +19,7 @@ from ..geometry.rings import FloatArray
 from .columns import column_range, sort_items
 from .descent import walk_down
 from .kernels import WordArray, cost_at, pair_depth, uniform
+from .phases import shift_phase
 from .places import GROUND, find_ground, is_stepped, place_near
 from .state import Lay
 from .tables import PairTables
@@ -217,6 +218,8 @@ def sweeps(
             lay.order[h], lay.order[r] = lay.order[r], lay.order[h]
         for h in range(m):
             relocate(tables, lay, effort, lay.order[h], length, rng)
+            if len(lay.shape) > n:
+                shift_phase(tables, lay, lay.order[h], length, rng)
         total = _reweigh(tables, lay, effort, length, overlap)
         record[1] = total
         record[2] += 1.0

@@ -35,4 +35,4 @@ def shelves(scaled: ScaledProblem) -> Found:
         begin, taken = rows[row]
         x[i], y[i] = begin + 0.5 * along, taken + 0.5 * across
         rows[row] = begin, taken + across
-    return Found(length, shape, x, y)
+    return Found(length, *scaled.entries(shape, np.column_stack([x, y])))

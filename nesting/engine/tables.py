@@ -98,13 +98,19 @@ def build_tables(
 
 
 def _grounds(scaled: ScaledProblem) -> FloatArray:
-    """Return the ground of every shape on one row each; of obstacles and marks all zero."""
+    """Return the ground of every shape on one row each.
+
+    Obstacles have none; a mark's has no ends along the free axes of its phase.
+    """
     rows = np.zeros((len(scaled.shapes), len(Ground._fields)))
     rows[:, -1] = -1.0
     for s, kind in enumerate(scaled.kinds):
         rows[s] = kind.ground
         if kind.ground.phase >= 0:
             rows[s, -1] += scaled.first_mark
+    for p, phase in enumerate(scaled.problem.phases, len(rows) - len(scaled.problem.phases)):
+        rows[p, :2] = (-np.inf, np.inf) if phase.x else (0.0, 0.0)
+        rows[p, 2:4] = (-np.inf, np.inf) if phase.y else (0.0, 0.0)
     return rows
 
 

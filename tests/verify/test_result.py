@@ -157,6 +157,15 @@ def test_a_phase_is_the_same_for_all_that_name_it():
     assert kinds(problem, (2.5, 0.0), (9.0, 4.0)) == ["design"]
 
 
+def test_an_offset_along_is_found_from_any_line_of_a_half_drop():
+    """A piece alone on its phase may start anywhere along, on an odd line as on an even one."""
+    lattice = Lattice(step_x=8.0, step_y=3.0, shear=4.0, phase=0)
+    item = Item("front", (0,), (Domain(lattice=lattice),))
+    problem = PlacementProblem((tile(),), (item,), 10.0, phases=(Phase(),))
+    assert kinds(problem, (1.3, 0.0)) == kinds(problem, (1.3, 3.0)) == []
+    assert kinds(problem, (1.3, 2.0)) == ["design"]
+
+
 def test_lattices_of_different_steps_may_share_a_phase():
     """Repeats of 4 and 6 meet every 2: an offset of 9 serves starts at 1 and 3, none 1 and 2."""
     items = tuple(
