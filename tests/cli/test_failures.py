@@ -25,7 +25,7 @@ BAD_PLANS = {
     "no such piece": ('name = "gusset"', 'name = "godet"', "godet"),
     "no such file": ('file = "pieces.svg"', 'file = "peices.svg"', "peices.svg"),
     "duplicate name": ('name = "gusset"', 'name = "panel"', "panel"),
-    "not built yet": ("selvage = 1", 'fold = "lengthwise"', "fold"),
+    "not built yet": ("selvage = 1", 'fold = "lengthwise"\nrepeat = { along = 10 }', "repeat"),
     "not TOML": ("[[cloth]]", "[[cloth", "apron.toml"),
 }
 
