@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from nesting import Stop, lay_plan
 from nesting.errors import InputError
 from nesting.joining import join_pieces
-from nesting.model.plan import Piecing
+from nesting.model.plan import Piecing, Repeat
 from nesting.rules.joins import ways_to_join
 from nesting.rules.piecing import divide
 from nesting.verify.check import check_layout
@@ -122,6 +122,24 @@ def test_the_check_refuses_what_would_not_join(pieced_layout):
     elsewhere = Piecing(zones=(rectangle(100.0, 100.0),))
     zoned = replace(plan, pieces=(replace(plan.pieces[0], piecing=elsewhere),))
     assert any("outside where joins" in str(f) for f in check_layout(zoned, layout))
+
+
+def test_the_design_runs_on_across_a_join():
+    """Parts lie whole repeats of 64 cm apart at their join; moved by 5 mm they are refused."""
+    asked = gore(piecing=Piecing(match=True), as_drawn=1, mirrored=0)
+    plan = plan_of(asked, width=540.0, nap="one-way", repeat=Repeat(640.0, offset=(0.0, None)))
+    layout = lay_plan(plan, stop=Stop(iterations=5))
+    apart = np.subtract(*(p.points["join 1"][0] for p in layout.lays[0].placements))
+    assert abs(apart / 640.0 - round(apart / 640.0)) < 1e-6
+
+    def along(placement):
+        return replace(
+            placement,
+            outline=placement.outline + np.array([5.0, 0.0]),
+            points={name: (x + 5.0, y) for name, (x, y) in placement.points.items()},
+        )
+
+    assert any("design" in str(f) for f in check_layout(plan, moved(layout, "wedge", along)))
 
 
 @settings(max_examples=12)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
 
 from shapely import affinity
 from shapely.geometry import Polygon
@@ -49,16 +48,17 @@ def check_layout(plan: Plan, layout: Layout) -> tuple[Finding, ...]:
     """
     true = {piece.name: cut_piece(piece) for piece in plan.pieces}
     cloths = {cloth.name: cloth for cloth in plan.cloths}
-    pieces, true, findings = with_parts(plan, layout, true)
+    parted, true, findings = with_parts(plan, layout, true)
+    pieces = {piece.name: piece for piece in parted.pieces}
     hands: dict[str, list[tuple[HandLaid, bool]]] = {name: [] for name in pieces}
     for lay in layout.lays:
         if lay.cloth not in cloths:
             findings.append(Finding("cloth", "the plan has no such cloth", lay.cloth))
             continue
         findings += _check_lay(lay, cloths[lay.cloth], pieces, true, hands)
-        findings += check_design(lay, cloths[lay.cloth], pieces, plan.matches)
+        findings += check_design(lay, cloths[lay.cloth], pieces, parted.matches)
     findings += check_breadths(plan)
-    findings += _counts(replace(plan, pieces=tuple(pieces.values())), layout, hands)
+    findings += _counts(parted, layout, hands)
     return tuple(findings)
 
 

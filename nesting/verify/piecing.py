@@ -11,7 +11,7 @@ from shapely import affinity
 from shapely.geometry import LineString, MultiLineString, Point, Polygon, box
 
 from ..model.layout import Joining, Layout, Placement
-from ..model.plan import Plan, PlanPiece
+from ..model.plan import Match, Plan, PlanPiece
 from ..tolerances import CONGRUENT, ON_OUTLINE
 from .congruence import farthest, ring_polygon
 from .findings import Finding
@@ -33,7 +33,7 @@ class WholePiece:
 
 def with_parts(
     plan: Plan, layout: Layout, true: Mapping[str, CutPiece]
-) -> tuple[dict[str, PlanPiece], dict[str, CutPiece], list[Finding]]:
+) -> tuple[Plan, dict[str, CutPiece], list[Finding]]:
     """Return the pieces to be found on the cloth, joined pieces replaced by their parts.
 
     Parameters
@@ -46,13 +46,15 @@ def with_parts(
     Returns
     -------
     tuple
-        Plan pieces and cut pieces by the name that placements bear, and all that is wrong with
-        the joins: not asked for, too many, in the wrong place, or parts that do not make up the
+        The plan with parts in place of pieces, matched at their joins where the design has to
+        run on; cut pieces by the name that placements bear; and all that is wrong with the
+        joins: not asked for, too many, in the wrong place, or parts that do not make up the
         whole, on paper or as placed.
     """
     pieces = {piece.name: piece for piece in plan.pieces}
     found = dict(true)
     findings: list[Finding] = []
+    matches = list(plan.matches)
     for joining in layout.joinings:
         piece = pieces.get(joining.piece)
         if piece is None or piece.piecing is None:
@@ -72,7 +74,20 @@ def with_parts(
             pieces[name] = replace(piece, name=name)
             found[name] = cut
         findings += _rebuilt(whole, layout)
-    return pieces, found, findings
+        if piece.piecing.match:
+            matches += _matches(whole)
+    parted = replace(plan, pieces=tuple(pieces.values()), matches=tuple(matches))
+    return parted, found, findings
+
+
+def _matches(whole: WholePiece) -> Iterator[Match]:
+    """Yield, for every join, that the design meets alike on both its sides."""
+    own = {
+        name: set(cut.points) - set(whole.piece.points)
+        for name, cut in zip(whole.names, whole.cut, strict=True)
+    }
+    for join in sorted(set().union(*own.values())):
+        yield Match(tuple((name, join) for name, points in own.items() if join in points), "both")
 
 
 def _faults(piece: PlanPiece, joining: Joining, true: CutPiece) -> Iterator[Finding]:
