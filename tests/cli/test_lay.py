@@ -109,6 +109,7 @@ def bigger_plan(plan):
     return plan
 
 
+@pytest.mark.slow
 def test_demo_does_the_whole_job(run, tmp_path):
     """The costume that comes with the program is laid, its train pieced, and drawn."""
     result = run("demo", "--seconds", "3", "--out", "queen")

@@ -31,6 +31,7 @@ def lengths():
     ]  # fmt: skip
 
 
+@pytest.mark.slow
 def test_lengths_fall_with_the_width_as_in_the_chart(lengths):
     """Relative to the narrowest, each length is within the band of the chart's mean column.
 
