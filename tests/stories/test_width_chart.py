@@ -48,6 +48,7 @@ def test_lengths_fall_with_the_width_as_in_the_chart(lengths):
         assert length / lengths[0] == pytest.approx(mean, rel=BAND)
 
 
+@pytest.mark.slow
 def test_no_wider_cloth_takes_much_more(lengths):
     """Searches are short, so a hair more may happen; the chart's rows never rise at all."""
     for narrower, wider in pairwise(lengths):
