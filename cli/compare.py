@@ -11,7 +11,7 @@ import typer
 
 from .compare_results import csv_files, results, write_all
 from .console import say, table_text
-from .failures import INTERRUPTED
+from .failures import DOES_NOT_FIT, INTERRUPTED
 from .interrupt import graceful_stop
 from .options import PROCESSORS, Json, PlanFile, Quiet, Seconds, Seed, Units, Workers
 from .results import check_writable
@@ -22,7 +22,6 @@ if TYPE_CHECKING:
     from nesting.report.comparison_report import ComparisonReport
 
 _SECONDS = 60.0
-_DOES_NOT_FIT = 3
 
 Widths = Annotated[
     list[str] | None,
@@ -138,7 +137,7 @@ def compare(
     if interrupted:
         raise typer.Exit(INTERRUPTED)
     if report.alternatives.missing and not any(row.fits for row in comparison.rows):
-        raise typer.Exit(_DOES_NOT_FIT)
+        raise typer.Exit(DOES_NOT_FIT)
 
 
 def _read_widths(texts: list[str], units: str) -> list[float]:

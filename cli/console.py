@@ -6,7 +6,7 @@ import sys
 import threading
 from collections.abc import Container, Iterable, Sequence
 from types import TracebackType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 import typer
 
@@ -14,6 +14,7 @@ from nesting.units import metres_text, yards_text
 
 if TYPE_CHECKING:
     from rich.live import Live
+    from rich.table import Table
 
     from nesting.model.events import Progress
 
@@ -36,16 +37,9 @@ def print_table(
     columns: Sequence[str], rows: Iterable[Sequence[str]], *, right: Container[str] = ()
 ) -> None:
     """Print a table to standard output, as wide as it needs to be where that is not a terminal."""
-    from rich import box  # noqa: PLC0415 - slow to import, and help must not wait for it
-    from rich.console import Console  # noqa: PLC0415
-    from rich.table import Table  # noqa: PLC0415
-    from rich.text import Text  # noqa: PLC0415
+    from rich.console import Console  # noqa: PLC0415 - slow to import, and help must not wait
 
-    table = Table(box=box.ASCII2 if _plain() else box.SIMPLE_HEAD, pad_edge=False)
-    for column in columns:
-        table.add_column(column, justify="right" if column in right else "left", overflow="fold")
-    for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
+    table = _table(columns, rows, right, overflow="fold")
     Console(width=None if sys.stdout.isatty() else _WIDE, highlight=False).print(table)
 
 
@@ -55,19 +49,33 @@ def table_text(
     """Return a table as text, as wide as it needs to be, without blank lines around it."""
     from io import StringIO  # noqa: PLC0415
 
+    from rich.console import Console  # noqa: PLC0415 - slow to import, and help must not wait
+
+    stream = StringIO()
+    table = _table(columns, rows, right, no_wrap=True)
+    Console(file=stream, width=_WIDEST, highlight=False).print(table)
+    return "\n".join(line.rstrip() for line in stream.getvalue().splitlines() if line.strip())
+
+
+def _table(
+    columns: Sequence[str],
+    rows: Iterable[Sequence[str]],
+    right: Container[str],
+    *,
+    overflow: Literal["fold", "ellipsis"] = "ellipsis",
+    no_wrap: bool = False,
+) -> Table:
     from rich import box  # noqa: PLC0415 - slow to import, and help must not wait for it
-    from rich.console import Console  # noqa: PLC0415
     from rich.table import Table  # noqa: PLC0415
     from rich.text import Text  # noqa: PLC0415
 
     table = Table(box=box.ASCII2 if _plain() else box.SIMPLE_HEAD, pad_edge=False)
     for column in columns:
-        table.add_column(column, justify="right" if column in right else "left", no_wrap=True)
+        justify: Literal["left", "right"] = "right" if column in right else "left"
+        table.add_column(column, justify=justify, overflow=overflow, no_wrap=no_wrap)
     for row in rows:
         table.add_row(*(Text(cell) for cell in row))
-    stream = StringIO()
-    Console(file=stream, width=_WIDEST, highlight=False).print(table)
-    return "\n".join(line.rstrip() for line in stream.getvalue().splitlines() if line.strip())
+    return table
 
 
 def _plain() -> bool:

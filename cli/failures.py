@@ -12,6 +12,7 @@ from nesting.errors import YardageError
 
 from .console import say_error
 
+DOES_NOT_FIT: Final = 3
 INTERRUPTED: Final = 130
 _TRACEBACK: Final = "YARDAGE_TRACEBACK"
 

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from .console import ProgressWatch, say
-from .failures import INTERRUPTED
+from .failures import DOES_NOT_FIT, INTERRUPTED
 from .file_purposes import told_files
 from .interrupt import graceful_stop
 from .options import (
@@ -28,8 +28,6 @@ from .results import check_writable, write_results
 
 if TYPE_CHECKING:
     from nesting.model.layout import Layout
-
-_DOES_NOT_FIT = 3
 
 
 def lay(
@@ -116,4 +114,4 @@ def _end(layout: Layout, *, interrupted: bool) -> None:
     if interrupted:
         raise typer.Exit(INTERRUPTED)
     if any(lay.status == "does not fit" for lay in layout.lays):
-        raise typer.Exit(_DOES_NOT_FIT)
+        raise typer.Exit(DOES_NOT_FIT)

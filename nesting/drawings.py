@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Final, Literal
+from typing import Literal
 
 from .atomic import write_atomic
 from .errors import InputError
@@ -24,9 +24,6 @@ from .plot.plan_scale import FIT, parse_scale
 from .plot.svg_exact import svg_of
 from .report.cutting_order import cutting_order
 from .units import tape_unit
-
-ENDINGS: Final = ("png", "svg", "pdf", "dxf", "plt")
-"""What a drawing's name may end in."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -54,11 +54,6 @@ class Joined:
     trials: Mapping[str, tuple[Trial, ...]]
 
 
-def may_be_pieced(plan: Plan) -> bool:
-    """Tell whether the plan allows any join."""
-    return any(piece.piecing is not None for piece in plan.pieces)
-
-
 def join_pieces(plan: Plan, measure: Measure) -> Joined:
     """Decide for every piece that may be pieced whether and where.
 
@@ -213,9 +208,7 @@ def _trial(
 
 def _joins(piece: PlanPiece, way: Way) -> int:
     """Return the joins of one copy."""
-    if not way:
-        return 0
-    return len(pieced(piece, way)) - 1
+    return len(parts_of(piece, way)) - 1 if way else 0
 
 
 def _remark(plan: Plan, piece: PlanPiece, trials: Sequence[Trial]) -> str:

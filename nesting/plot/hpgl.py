@@ -18,8 +18,6 @@ from .patterns import FloatArray
 
 UNITS_PER_MM: Final = 40
 """Plotter units to the millimetre: one is 0.025 mm (common practice of HP-GL)."""
-LARGEST: Final = 32767
-"""The greatest coordinate that every plotter takes."""
 
 _FRAME = 800.0  # mm along the cloth, and across it where all coordinates are positive
 _WIDEST = 1600.0  # mm across where the origin lies in the middle

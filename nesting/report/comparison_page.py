@@ -3,15 +3,9 @@
 from __future__ import annotations
 
 import base64
-from importlib.resources import files
-from typing import Final
-
-from jinja2 import Environment, PackageLoader, StrictUndefined
-from markupsafe import Markup
 
 from .comparison_report import ComparisonReport, report_tables
-
-_TEMPLATES: Final = "templates"
+from .html import style, template
 
 
 def comparison_page(report: ComparisonReport, picture: bytes | None = None) -> str:
@@ -25,19 +19,11 @@ def comparison_page(report: ComparisonReport, picture: bytes | None = None) -> s
     # The sheet and the totals close the report; at the counter they are wanted first.
     last = [table for table in tables if table.heading.startswith(("Cost sheet", "The whole"))]
     ordered = [*reversed(last), *(table for table in tables if table not in last)]
-    style = files(__package__).joinpath(_TEMPLATES, "page.css").read_text("utf-8")
-    environment = Environment(
-        loader=PackageLoader(__package__, _TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    return environment.get_template("comparison.html").render(
+    return template("comparison.html").render(
         title=report.comparison.title,
         tables=ordered,
         picture="" if picture is None else base64.b64encode(picture).decode("ascii"),
         unfinished=report.comparison.unfinished,
         run=report.comparison,
-        style=Markup(style),  # noqa: S704 - a file of this package, nothing read in
+        style=style(),
     )

@@ -7,11 +7,7 @@ import hashlib
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cache
-from importlib.resources import files
-from typing import Final
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
 from ..model.cutting_list import CuttingList
@@ -31,10 +27,9 @@ from .cutting_words import (
     size_words,
     top_words,
 )
+from .html import asset, style, template
 from .page_drawing import LayDrawing, lay_drawing
 from .summary import lay_facts
-
-_TEMPLATES: Final = "templates"
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,9 +95,8 @@ def report_page(
     for table in tables:
         if any(len(row) != len(table.columns) for row in table.rows):
             raise ValueError(f"table {table.heading!r}: a row has not {len(table.columns)} cells")
-    script = _asset("page.js")
-    page = _environment().get_template("page.html")
-    return page.render(
+    script = asset("page.js")
+    return template("page.html").render(
         title=layout.title,
         sections=[_section(lay, n, layout, plan) for n, lay in enumerate(layout.lays, start=1)],
         overview=list(_overview(layout, plan)),
@@ -113,26 +107,11 @@ def report_page(
         tables=tables,
         run=layout.solver,
         unit_of_tape={"in": "inches", "cm": "centimetres"}[tape_unit(layout.units)],
-        style=Markup(_asset("page.css")),  # noqa: S704 - files of this package, nothing read in
-        script=Markup(script),  # noqa: S704
+        style=style(),
+        script=Markup(script),  # noqa: S704 - a file of this package, nothing read in
         script_hash=base64.b64encode(hashlib.sha256(script.encode()).digest()).decode(),
         fingerprint=_fingerprint(layout),
     )
-
-
-@cache
-def _environment() -> Environment:
-    return Environment(
-        loader=PackageLoader(__package__, _TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-
-
-def _asset(name: str) -> str:
-    return files(__package__).joinpath(_TEMPLATES, name).read_text("utf-8")
 
 
 def _section(lay: Lay, number: int, layout: Layout, plan: Plan | None) -> _Section:

@@ -106,9 +106,10 @@ def _faults(piece: PlanPiece, joining: Joining, true: CutPiece) -> Iterator[Find
         yield Finding("join", text, piece=piece.name)
     zones = _zones(piece)
     if zones is not None:
+        allowed = zones.buffer(ON_OUTLINE)
         for seam in seams:
-            off = float(shapely.hausdorff_distance(seam, shapely.intersection(seam, zones)))
-            if shapely.difference(seam, zones.buffer(ON_OUTLINE)).length > CONGRUENT:
+            if shapely.difference(seam, allowed).length > CONGRUENT:
+                off = float(shapely.hausdorff_distance(seam, shapely.intersection(seam, zones)))
                 text = f"a join lies up to {off:.1f} mm outside where joins are allowed"
                 yield Finding("join", text, piece=piece.name)
     if piecing.line is not None:
