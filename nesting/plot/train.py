@@ -14,6 +14,7 @@ from ..units import MM_PER, tape_unit
 from .style import FAINT, INK, RC, SMALL, TITLE_SIZE
 
 _SIZE = (7.2, 4.2)  # inches
+_LABEL = 0.1  # room that a label takes, as a share of the greatest width
 
 
 def train_chart(study: TrainStudy, units: str) -> Figure:
@@ -75,12 +76,13 @@ def _mark_jumps(axes: Axes, study: TrainStudy, per: float, unit: str) -> None:
         if not step.jumps:
             continue
         axes.plot([step.width / per], [step.after / per], marker="o", markersize=3.5, color=INK)
+        # Below and to the left of a falling curve there is room; beside the axis, above it.
+        beside = step.width - study.chart[0].width < _LABEL * study.chart[-1].width
         axes.annotate(
             f"{step.width / per:g} {unit}: {step.after / per:.1f}",
             (step.width / per, step.after / per),
-            # Below and to the left of a falling curve there is always room.
-            xytext=(-4, -10),
+            xytext=(4, 4) if beside else (-4, -10),
             textcoords="offset points",
-            horizontalalignment="right",
+            horizontalalignment="left" if beside else "right",
             fontsize=SMALL,
         )
