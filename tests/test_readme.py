@@ -182,7 +182,8 @@ def words_of(text):
 def steady(text):
     """Return the lines that do not depend on how short a layout was found."""
     depends = (
-        r"^(Buy|Made|Cloth used|Length|Left over|Total|  +\S|.*: (best|done)|preparing|written)"
+        r"^(Buy|Made|Cloth used|Length|Left over|Total|  +\S|.* \d+\.\d\d$|.*: (best|done)|"
+        r"preparing|written)"
     )
     return [line for line in text.splitlines() if line and not re.match(depends, line)]
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any, Final
 
 from ..model.comparison import Comparison
@@ -41,7 +41,8 @@ RULES_REMARK: Final = (
 class Table:
     """A table in words: its heading, columns, rows, and what is said under it.
 
-    ``right`` names the columns of figures, which are set to the right.
+    ``right`` names the columns of figures, which are set to the right; ``sum_last`` says that the
+    last row is a sum.
     """
 
     heading: str
@@ -49,6 +50,7 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     right: tuple[str, ...] = ()
     remark: str = ""
+    sum_last: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,7 +116,8 @@ def report_tables(report: ComparisonReport) -> list[Table]:
         remarks = [text for line in report.sheet.lines for text in line.remarks]
         chosen = "best under the budget" if found.chosen is not None else "cheapest choice"
         heading = f"Cost sheet of the {chosen}"
-        tables.append(_table(heading, COST_COLUMNS, cost_rows(report.sheet), "; ".join(remarks)))
+        sheet = _table(heading, COST_COLUMNS, cost_rows(report.sheet), "; ".join(remarks))
+        tables.append(replace(sheet, sum_last=True))
     return [table for table in tables if table.rows or table.heading == "The whole dress"]
 
 

@@ -20,6 +20,9 @@ from .trims import TrimNeed, trim_need
 COLUMNS: Final = ("for", "what", "worked out", "buy", "price", "cost")
 """Columns of :func:`cost_rows`."""
 
+FIGURES: Final = ("price", "cost")
+"""Those of them that hold figures, which are set to the right."""
+
 
 @dataclass(frozen=True, slots=True)
 class CostLine:
@@ -101,6 +104,22 @@ def layout_lines(plan: Plan, layout: Layout) -> tuple[CostLine, ...]:
     return tuple(lines)
 
 
+def layout_sheets(plan: Plan, layout: Layout) -> tuple[CostSheet, ...]:
+    """Return what the cloths of a layout and the plan's trims cost, a sheet for each currency.
+
+    Nothing here knows what one currency is worth in another, so each has a total of its own; what
+    costs nothing, or has no known price, stands on the first. Empty where no price is known and
+    no trim is wanted.
+    """
+    lines = (*layout_lines(plan, layout), *trim_lines(plan))
+    paid = [line.currency for line in lines if line.cost]
+    first = paid[0] if paid else plan.currency
+    return tuple(
+        cost_sheet(line for line in lines if (line.currency if line.cost else first) == currency)
+        for currency in dict.fromkeys(paid or ([first] if plan.trims else []))
+    )
+
+
 def cost_rows(sheet: CostSheet) -> list[tuple[str, ...]]:
     """Return the sheet in words under ``COLUMNS``, the grand total last."""
     rows = [
@@ -170,7 +189,8 @@ def _trim_line(plan: Plan, trim: Trim) -> CostLine:
     else:
         packs = ceil(need.pieces / trim.pack)
         working = f"{need.pieces} pieces"
-        buy = f"{packs} of {trim.pack}" if trim.per == "pack" else f"{need.pieces}"
+        packed = f"{packs} {'pack' if packs == 1 else 'packs'} of {trim.pack}"
+        buy = packed if trim.per == "pack" else f"{need.pieces}"
         cost = None if trim.price is None else cost_of_count(packs, trim.price)
     price = "?" if trim.price is None else f"{trim.price:.2f} /{trim.per}"
     if trim.owned:

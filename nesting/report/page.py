@@ -15,6 +15,7 @@ from ..model.layout import Lay, Layout
 from ..model.plan import Plan
 from ..units import metres_text, tape_unit, yards_text
 from .cautions import cautions
+from .cost import COLUMNS, FIGURES, cost_rows, layout_sheets
 from .cutting_list import cutting_list
 from .cutting_order import cutting_order, lies_double
 from .cutting_words import (
@@ -36,14 +37,17 @@ from .summary import lay_facts
 class PageTable:
     """A table of words for the page, such as a comparison of cloths or a cost sheet.
 
-    Every row has as many cells as there are columns; ``note`` stands under the table. Nothing in
-    it is taken for HTML.
+    Every row has as many cells as there are columns; ``note`` stands under the table. ``right``
+    names columns of figures, and ``sum_last`` says that the last row is a sum. Nothing in it is
+    taken for HTML.
     """
 
     heading: str
     columns: Sequence[str]
     rows: Sequence[Sequence[str]]
     note: str = ""
+    right: Sequence[str] = ()
+    sum_last: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,17 +77,19 @@ def report_page(
 ) -> str:
     """Return the report of a layout as one HTML file that needs nothing else.
 
-    It holds the yardage, each lay as a drawing whose pieces can be tapped or reached by keyboard,
-    the tables given, the cautions that apply, and a cutting list with slips for every lay. No
-    word of the maker's is ever taken for HTML; the page loads nothing and sends nothing, and
-    says so to the browser. Without scripting all of it can still be read.
+    It holds the yardage, the cost sheet of cloths and trims where the plan has prices, each lay
+    as a drawing whose pieces can be tapped or reached by keyboard, the tables given, the cautions
+    that apply, and a cutting list with slips for every lay. No word of the maker's is ever taken
+    for HTML; the page loads nothing and sends nothing, and says so to the browser. Without
+    scripting all of it can still be read.
 
     Parameters
     ----------
     layout
         Checked; told in its own units.
     plan
-        Adds what the layout does not carry: cloth owned, currency, and cautions on the cloth.
+        Adds what the layout does not carry: cloth owned, prices of trims, currency, and cautions
+        on the cloth.
     tables
         Shown after the lays, in this order.
 
@@ -104,6 +110,7 @@ def report_page(
         remarks=layout.remarks,
         warnings=layout.warnings,
         cautions=list(cautions(layout, layout.units, plan)),
+        costs=[] if plan is None else _cost_sheets(plan, layout),
         tables=tables,
         run=layout.solver,
         unit_of_tape={"in": "inches", "cm": "centimetres"}[tape_unit(layout.units)],
@@ -172,6 +179,22 @@ def _overview(layout: Layout, plan: Plan | None) -> Iterator[tuple[str, str, str
         elif lay.cloth in owned:
             cost = "owned"
         yield lay_title(lay), yards_text(lay.buy.length), metres_text(lay.buy.length), cost
+
+
+def _cost_sheets(plan: Plan, layout: Layout) -> list[PageTable]:
+    """Return the cost sheet as a table; one for each currency where there are several."""
+    sheets = layout_sheets(plan, layout)
+    return [
+        PageTable(
+            f"Cost sheet, {sheet.currency}" if len(sheets) > 1 else "Cost sheet",
+            COLUMNS,
+            cost_rows(sheet),
+            "; ".join(text for line in sheet.lines for text in line.remarks),
+            FIGURES,
+            sum_last=True,
+        )
+        for sheet in sheets
+    ]
 
 
 def _money(cost: float | None, plan: Plan | None) -> str:

@@ -16,6 +16,8 @@ from ..tolerances import LENGTH_REPORT
 from ..units import MM_PER, length_text, metres_text, whole_text, yards_text
 from .breadths import breadth_lines
 from .cautions import cautions
+from .cost import layout_sheets
+from .cost_text import cost_text
 from .cutting_words import hands_cut, lay_title
 from .flaws import fault_points, flaw_words
 from .folding_words import fold_words
@@ -48,8 +50,8 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     For every cloth: what to buy in yards and metres and what that is made of, the share of the
     cloth used, what is proven of shorter layouts, the largest piece left over, and how many of
     each piece are cut by hand (right, left, whole), two of what is cut double, one on the fold.
-    Then warnings, the total
-    cost, and the cautions that apply.
+    Then the cost sheet of cloths and trims, how pieces are joined, warnings, and the cautions
+    that apply.
 
     Parameters
     ----------
@@ -69,7 +71,9 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     blocks = [_heading(layout.title, "=")]
     blocks += ["\n".join(_lay(lay, units, cloths.get(lay.cloth))) for lay in layout.lays]
     blocks += [
-        text for text in (_total(layout), _remarks(plan, layout, units), _warnings(layout)) if text
+        text
+        for text in (_cost(plan, layout), _remarks(plan, layout, units), _warnings(layout))
+        if text
     ]
     minded = [_bullet(text) for text in cautions(layout, units, plan)]
     if minded:
@@ -250,6 +254,19 @@ def _same_turned_over(placement: Placement) -> bool:
     level = affinity.rotate(region, -grain, origin=region.centroid)
     over = affinity.scale(level, 1.0, -1.0, origin=region.centroid)
     return bool(shapely.hausdorff_distance(level.exterior, over.exterior) <= _ALIKE)
+
+
+def _cost(plan: Plan | None, layout: Layout) -> str:
+    """Return the cost sheet, one for each currency; without the plan, what the cloths cost."""
+    if plan is None:
+        return _total(layout)
+    sheets = layout_sheets(plan, layout)
+    named = len(sheets) > 1
+    return "\n\n".join(
+        f"{_heading(f'Cost sheet, {sheet.currency}' if named else 'Cost sheet', '-')}\n"
+        f"{cost_text(sheet, WIDTH)}"
+        for sheet in sheets
+    )
 
 
 def _total(layout: Layout) -> str:

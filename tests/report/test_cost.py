@@ -14,6 +14,7 @@ from nesting.report.cost import (
     cost_rows,
     cost_sheet,
     layout_lines,
+    layout_sheets,
     row_lines,
     sheet_to_dict,
     trim_lines,
@@ -42,7 +43,7 @@ def test_a_sheet_in_words():
     rows = cost_rows(sheet)
     assert all(len(row) == len(COLUMNS) for row in rows)
     assert rows[1][2] == "80.0 cm x 1.5 for fullness + 2.0 cm for 1 join = 122.0 cm"
-    assert rows[2][2:5] == ("24 pieces", "3 of 10", "2.50 /pack")
+    assert rows[2][2:5] == ("24 pieces", "3 packs of 10", "2.50 /pack")
     assert rows[-1] == ("", "Total", "", "", "", "80.70 EUR")
     assert sheet_to_dict(sheet)["total"] == "80.70"
 
@@ -93,3 +94,27 @@ def test_the_lines_of_a_layout():
     )  # fmt: skip
     assert [one.cost for one in lines] == [Decimal("9.0"), Decimal(0)]
     assert lines[1].what == "damask, piece 2, 70.0 cm wide"
+
+
+def test_every_currency_has_a_total_of_its_own():
+    """Cloth in francs, braid in crowns: two sheets; what is owned stands on the first."""
+    plan, layout = two_gores()
+    francs = tuple(replace(cloth, currency="CHF") for cloth in plan.cloths)
+    trims = (
+        Trim("braid", lengths=(500.0,), price=4.0, currency="SEK"),
+        Trim("tape", lengths=(500.0,), owned=True, currency="SEK"),
+    )
+    first, second = layout_sheets(replace(plan, cloths=francs, trims=trims), layout)
+    assert (first.currency, first.total) == ("CHF", Decimal("24.00"))
+    assert [line.what for line in first.lines][1:] == ["tape"]
+    assert (second.currency, second.total) == ("SEK", Decimal("2.00"))
+
+
+def test_no_price_and_no_trim_is_no_sheet():
+    """A sheet of nothing but question marks tells nothing; trims are a shopping list."""
+    plan, layout = two_gores()
+    lay = replace(layout.lays[0], buy=replace(layout.lays[0].buy, cost=None))
+    layout = replace(layout, lays=(lay,))
+    assert layout_sheets(plan, layout) == ()
+    (sheet,) = layout_sheets(replace(plan, trims=(Trim("cord", lengths=(500.0,)),)), layout)
+    assert sheet.unknown == (sheet.lines[0].what, "cord")

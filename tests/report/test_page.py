@@ -11,6 +11,7 @@ import html5lib
 import numpy as np
 import pytest
 
+from nesting.model.costing import Trim
 from nesting.model.layout import LaidFlaw, LaidFold, LaidRepeat
 from nesting.report.page import PageTable, report_page
 
@@ -217,3 +218,17 @@ def test_folded_cloth_is_shown_as_it_lies():
     flat = parsed(report_page(layout_of(replace(lay, folding=None))))
     assert not by_class(flat, "double")
     assert "lies double" not in texts(flat.find("body/main/section/p[@class='key']"))
+
+
+def test_the_cost_sheet_has_trims_and_a_total():
+    """With the plan, after what to buy: the braid she sews on is in the sum, which stands last."""
+    plan, layout = two_gores()
+    braid = Trim("braid <wide>", lengths=(500.0,), price=4.0)
+    tree = parsed(report_page(layout, plan=replace(plan, trims=(braid,))))
+    (sheet,) = (e for e in tree.iter("section") if e.get("id") == "cost1")
+    words = texts(sheet)
+    assert "braid <wide>" in words
+    (foot,) = sheet.iter("tfoot")
+    assert texts(foot).split() == ["Total", "26.00"]
+    assert "#cost1" in {e.get("href") for e in tree.iter("a")}
+    assert "cost1" not in {e.get("id") for e in parsed(report_page(layout)).iter("section")}
