@@ -22,7 +22,7 @@ from .plot.patterns import as_laid, one_of_each, side_by_side
 from .plot.plan_pages import CuttingPlan, plan_pdf
 from .plot.plan_scale import FIT, parse_scale
 from .plot.svg_exact import svg_of
-from .report.cutting_order import cutting_order
+from .report.cutting_order import step_numbers
 from .units import tape_unit
 
 
@@ -135,7 +135,7 @@ def _cutting_plan(layout: Layout, lays: list[Lay], options: DrawingOptions) -> b
     times = parse_scale(options.scale)
     plans = [
         CuttingPlan(
-            lay, layout.title, layout.units, cutting_order(lay), times, options.side == "wrong"
+            lay, layout.title, layout.units, step_numbers(lay), times, options.side == "wrong"
         )
         for lay in lays
     ]

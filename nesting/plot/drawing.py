@@ -19,6 +19,7 @@ from .flaws import draw_flaws
 from .folds import draw_folds
 from .grain_marks import grain_distances, grain_labels, told_distances
 from .leftover import draw_leftover
+from .order_marks import OrderMark, draw_order_mark, order_mark
 from .panels import draw_panel
 from .pieces import (
     draw_label,
@@ -28,6 +29,7 @@ from .pieces import (
     label_of,
     number_inside,
     seen_part,
+    taken_by_marks,
 )
 from .style import NUMBER_SIZE, PAPER, tint_of
 
@@ -38,7 +40,7 @@ def draw_marker(
     *,
     units: str = "cm",
     window: tuple[float, float] | None = None,
-    measured: bool = False,
+    steps: Mapping[int, int] | None = None,
     wrong_side: bool = False,
 ) -> Mapping[int, str]:
     """Draw a lay on a matplotlib Axes, x along the cloth, in millimetres.
@@ -54,9 +56,10 @@ def draw_marker(
         The maker's unit, for rulers and lengths.
     window
         Start and end of the stretch along the cloth to draw, millimetres; by default all of it.
-    measured
-        Every piece bears its number, and both ends of its grain line their distance from the
-        near selvage.
+    steps
+        Of a cutting plan: which step cuts each placement, by its index. Every piece then bears
+        its number and, in a circle, its step, and both ends of its grain line their distance
+        from the near selvage.
     wrong_side
         The lay was turned over (``turned_over``), so the near selvage is drawn above.
 
@@ -90,12 +93,13 @@ def draw_marker(
     taken = [] if leftover is None else [leftover.box]
     taken += [label.box for label in draw_flaws(lay, axes, row, mm_per_point)]
     marks = None
-    if measured:
+    if steps is not None:
         marks = _measure(lay, row, mm_per_point, units=units, wrong_side=wrong_side)
     numbers = [n for n, _ in shown]
     return _label_all(
-        lay, axes, row, mm_per_point, shown=numbers, tints=tints, taken=taken, marks=marks
-    )
+        lay, axes, row, mm_per_point, shown=numbers, tints=tints, taken=taken, marks=marks,
+        steps=steps or {},
+    )  # fmt: skip
 
 
 def _measure(
@@ -120,14 +124,16 @@ def _label_all(
     tints: Mapping[str, str],
     taken: Sequence[BaseGeometry],
     marks: Mapping[int, list[Label]] | None,
+    steps: Mapping[int, int],
 ) -> dict[int, str]:
     """Write every label, then lead the numbers out of the pieces too small for any.
 
     With ``marks``, figures to stand beside each grain line, every piece is numbered; where there
-    is no room for both, the number counts more.
+    is no room for both, the number counts more. ``steps`` are told in circles, or in brackets
+    where a piece has no room for its circle.
     """
     key: dict[int, str] = {}
-    small: list[int] = []
+    small: dict[int, str] = {}
     boxes: list[BaseGeometry] = list(taken)
     for n in shown:
         placement, figures = lay.placements[n - 1], [] if marks is None else marks[n]
@@ -145,13 +151,34 @@ def _label_all(
                 figures = []
                 label = number_inside(n, placement, row, mm_per_point)
             if label is None and not barely:
-                small.append(n)
+                small[n] = str(n) if number is None else f"{n} ({steps[n - 1]})"
         for found in (*figures, *([] if label is None else [label])):
             boxes.append(found.box)
             draw_label(found, axes, mm_per_point, tints[placement.piece], None)
+        if number is not None and label is not None:
+            mark = _order(lay, n, row, mm_per_point, step=steps[n - 1], written=[*figures, label])
+            if mark is None:
+                small[n] = f"({steps[n - 1]})"
+            else:
+                boxes.append(mark.box)
+                draw_order_mark(mark, axes, mm_per_point)
     if small:
         _lead_out_all(lay, axes, row, mm_per_point, shown=shown, small=small, boxes=boxes)
     return key
+
+
+def _order(
+    lay: Lay, n: int, row: Window, mm_per_point: float, *, step: int, written: Sequence[Label]
+) -> OrderMark | None:
+    """Return where a piece bears the step that cuts it, beside its last label, or None."""
+    placement, scale = lay.placements[n - 1], 1 / mm_per_point
+    seen = seen_part(placement, row, scale)
+    free = seen.difference(shapely.union_all([label.box for label in written]))
+    for busy in taken_by_marks(placement, scale):
+        mark = order_mark(step, free.difference(busy), (written[-1].x, written[-1].y))
+        if mark is not None:
+            return mark
+    return None
 
 
 def _lead_out_all(
@@ -161,9 +188,10 @@ def _lead_out_all(
     mm_per_point: float,
     *,
     shown: Sequence[int],
-    small: Sequence[int],
+    small: Mapping[int, str],
     boxes: list[BaseGeometry],
 ) -> None:
+    """Write words beside each piece too small for them, with a lead to it."""
     parts = {n: seen_part(lay.placements[n - 1], row, 1 / mm_per_point) for n in shown}
     # A number keeps off the other small pieces and their leads as it keeps off labels.
     labels = shapely.union_all([*boxes, *(parts[n].buffer(1.0) for n in small)])
@@ -173,11 +201,11 @@ def _lead_out_all(
         1 / mm_per_point,
         origin=(0.0, 0.0),
     )
-    for n in small:
+    for n, words in small.items():
         own = parts[n]
         label = lead_out(
             own,
-            str(n),
+            words,
             NUMBER_SIZE,
             room=room,
             others=shapely.union_all([part for m, part in parts.items() if m != n]),

@@ -85,6 +85,20 @@ def label_of(
     """
     scale = 1.0 / mm_per_point
     seen = seen_part(placement, window, scale)
+    wordings = list(_wordings(placement, number))
+    if written is not None and not written.is_empty:
+        seen = seen.difference(written)
+    for busy, sizes in zip(
+        taken_by_marks(placement, scale), (LABEL_SIZES[:3], LABEL_SIZES, LABEL_SIZES), strict=True
+    ):
+        label = fit_inside(seen.difference(busy), wordings, sizes)
+        if label is not None:
+            return label
+    return None
+
+
+def taken_by_marks(placement: Placement, scale: float) -> Iterator[BaseGeometry]:
+    """Yield what words on a piece should keep off, in points; the best first, then ever less."""
     lines = _scaled(
         MultiLineString(
             [LineString(p) for p in (*placement.sew_lines, *placement.internal_lines)]
@@ -93,19 +107,10 @@ def label_of(
     )
     arrow = _scaled(LineString(placement.grain), scale)
     head = shapely.Point(arrow.coords[-1]).buffer(_HEAD)
-    wordings = list(_wordings(placement, number))
-    if written is not None and not written.is_empty:
-        seen = seen.difference(written)
     points = _scaled(shapely.MultiPoint(list(placement.points.values())), scale).buffer(_MARK)
-    for busy, sizes in (
-        (shapely.union_all([arrow.buffer(2.5), lines.buffer(1.0), head, points]), LABEL_SIZES[:3]),
-        (shapely.union_all([arrow.buffer(1.5), head, points]), LABEL_SIZES),
-        (head, LABEL_SIZES),
-    ):
-        label = fit_inside(seen.difference(busy), wordings, sizes)
-        if label is not None:
-            return label
-    return None
+    yield shapely.union_all([arrow.buffer(2.5), lines.buffer(1.0), head, points])
+    yield shapely.union_all([arrow.buffer(1.5), head, points])
+    yield head
 
 
 def number_inside(

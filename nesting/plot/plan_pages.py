@@ -6,7 +6,7 @@ One cloth to a page, or split over rows and pages that overlap.
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from matplotlib.axes import Axes
@@ -40,15 +40,15 @@ _BAR = {"cm": (50.0, "5 cm"), "in": (50.8, "2 in")}
 class CuttingPlan:
     """One lay to be drawn as a cutting plan.
 
-    ``order`` are the indices of its placements, the first to be cut first; ``title`` names the
-    garment; ``times`` is how many times smaller, None to fit one page; ``wrong_side`` shows it
-    with the wrong side of the cloth up.
+    ``steps`` tell by the index of each placement which step of the cutting list cuts it;
+    ``title`` names the garment; ``times`` is how many times smaller, None to fit one page;
+    ``wrong_side`` shows it with the wrong side of the cloth up.
     """
 
     lay: Lay
     title: str
     units: str
-    order: tuple[int, ...]
+    steps: Mapping[int, int]
     times: float | None = None
     wrong_side: bool = False
 
@@ -79,7 +79,7 @@ def _figures(plan: CuttingPlan, paper: Paper) -> list[Figure]:
         overlap=_OVERLAP[tape_unit(plan.units)],
     )
     lay = turned_over(plan.lay) if plan.wrong_side else plan.lay
-    rows = table_rows(lay, plan.units, plan.order, wrong_side=plan.wrong_side)
+    rows = table_rows(lay, plan.units, plan.steps, wrong_side=plan.wrong_side)
     reduced = _reduced(lay, plan.times, room, HEAD + LINE * len(rows))
     drawn = [_Page(plan, lay, paper, reduced, windows) for windows in reduced.pages()]
     last = drawn[-1]
@@ -156,7 +156,7 @@ class _Page:
         return dict(
             draw_marker(
                 self.lay, figure.add_axes(place), units=self.plan.units, window=window,
-                measured=True, wrong_side=self.plan.wrong_side,
+                steps=self.plan.steps, wrong_side=self.plan.wrong_side,
             )
         )  # fmt: skip
 
@@ -203,6 +203,7 @@ def _foot(axes: Axes, lay: Lay, paper: Paper, units: str) -> None:
         va="top", ha="center", color=FAINT,
     )  # fmt: skip
     signs = [
+        "in a circle or in brackets: step of the cutting list, the order of cutting",
         f"figures at an arrow: {tape_unit(units)} from the near selvage to that end of the grain",
         *legend_of([lay]).split("    "),
     ]

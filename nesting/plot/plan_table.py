@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from matplotlib.axes import Axes
@@ -20,7 +20,7 @@ HEAD = 9.0
 """Millimetres that the headings take."""
 
 _HEADINGS = (
-    ("order", ""), ("no.", ""), ("piece", ""), ("hand", ""), ("pattern", ""),
+    ("step", ""), ("no.", ""), ("piece", ""), ("hand", ""), ("pattern", ""),
     ("from cut end", "start"), ("", "end"), ("grain line from near selvage", "foot"), ("", "top"),
 )  # fmt: skip
 _SHARES = (0.045, 0.045, 0.32, 0.10, 0.14, 0.08, 0.08, 0.095, 0.095)
@@ -35,7 +35,7 @@ class TableRow:
 
 
 def table_rows(
-    lay: Lay, units: str, order: Sequence[int], *, wrong_side: bool = False
+    lay: Lay, units: str, steps: Mapping[int, int], *, wrong_side: bool = False
 ) -> tuple[TableRow, ...]:
     """Return a row for each placement in the order of cutting.
 
@@ -44,16 +44,17 @@ def table_rows(
     lay
         As drawn; turned over where ``wrong_side`` is true. Distances are from the near selvage
         and the squared cut end in either case.
-    order
-        Indices of the placements, the first to be cut first.
+    steps
+        Which step of the cutting list cuts each placement, by its index.
     """
     rows = []
-    for n, index in enumerate(order, start=1):
+    for index, step in sorted(steps.items(), key=lambda item: item[1]):
         placement = lay.placements[index]
         start, end = placement.outline[:, 0].min(), placement.outline[:, 0].max()
         distances = grain_distances(placement, lay.usable_width, wrong_side=wrong_side)
+        name = " ".join(placement.piece.split())
         cells = (
-            str(n), str(index + 1), f"{' '.join(placement.piece.split())}, copy {placement.copy}",
+            str(step), str(index + 1), f"{name}, copy {placement.copy}",
             hand_words(placement), "face down" if placement.mirrored else "face up",
             tape_number(float(start), units), tape_number(float(end), units),
             *told_distances(distances, units),

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from ..model.layout import Lay
 from ..units import tape_number, tape_step, tape_unit
 from .chalk import WITHIN, ChalkedPiece, ChalkPoint, chalk
-from .cutting_order import lies_double
+from .cutting_order import lies_double, step_numbers
 from .cutting_words import lay_title, measured_from, placement_title
 
 _WIDTH = 88
@@ -21,7 +21,7 @@ _FORMULA = ("=", "+", "-", "@", "\t", "\r")
 def chalk_csv(lay: Lay, units: str = "cm", *, within: float = WITHIN) -> str:
     """Return the chalk coordinates of a lay as comma-separated values, one row to a point.
 
-    Columns: ``cut`` (place in the cutting order), ``plan`` (number among the lay's placements),
+    Columns: ``cut`` (step of the cutting list), ``plan`` (number among the lay's placements),
     ``piece``, ``copy``, ``point``, ``kind`` (corner, curve, cutout, notch, drill hole, named
     point, grain), ``name`` (of a named point), ``along`` and ``across`` as read on the tape,
     their unit in the heading, ``along mm`` and ``across mm`` to a hundredth, and ``diagonal
@@ -50,14 +50,15 @@ def chalk_csv(lay: Lay, units: str = "cm", *, within: float = WITHIN) -> str:
         ["cut", "plan", "piece", "copy", "point", "kind", "name", f"along {unit}",
          f"across {unit}", "along mm", "across mm", "diagonal to", f"diagonal {unit}"]
     )  # fmt: skip
-    for order, piece in enumerate(chalk(lay, within=within), start=1):
+    steps = step_numbers(lay)
+    for piece in chalk(lay, within=within):
         placement = lay.placements[piece.index]
         diagonals = {diagonal.start: diagonal for diagonal in piece.diagonals}
         for point in piece.points:
             check = diagonals.get(point.number)
             out.writerow(
                 [
-                    order,
+                    steps[piece.index],
                     piece.index + 1,
                     _plain(placement_title(placement)),
                     placement.copy,
@@ -82,8 +83,11 @@ def chalk_text(lay: Lay, units: str = "cm", *, within: float = WITHIN, title: st
     """
     heading = " · ".join(part for part in ("Chalk coordinates", title, lay_title(lay)) if part)
     blocks = [f"{heading}\n{'=' * len(heading)}", "\n".join(_how_to_read(lay, units, within))]
-    for order, piece in enumerate(chalk(lay, within=within), start=1):
-        blocks.append("\n".join(_block(order, piece, lay, units)))
+    steps = step_numbers(lay)
+    blocks += [
+        "\n".join(_block(steps[piece.index], piece, lay, units))
+        for piece in chalk(lay, within=within)
+    ]
     return "\n\n".join(blocks) + "\n"
 
 
@@ -104,9 +108,9 @@ def _how_to_read(lay: Lay, units: str, within: float) -> Iterator[str]:
         yield textwrap.fill(line, _WIDTH)
 
 
-def _block(order: int, piece: ChalkedPiece, lay: Lay, units: str) -> Iterator[str]:
+def _block(step: int, piece: ChalkedPiece, lay: Lay, units: str) -> Iterator[str]:
     placement = lay.placements[piece.index]
-    title = f"[ ] {order}. {placement_title(placement)} (number {piece.index + 1} on the plan)"
+    title = f"[ ] {step}. {placement_title(placement)} (number {piece.index + 1} on the plan)"
     yield textwrap.fill(title, _WIDTH, subsequent_indent="    ")
     if lay.folding is not None:
         double = lies_double(placement)

@@ -11,7 +11,7 @@ from ..model.layout import Lay, Layout
 from ..model.plan import Plan
 from ..units import tape_number, tape_unit, whole_text
 from .cautions import shrinks
-from .cutting_order import CuttingPass, cutting_passes, lies_double
+from .cutting_order import CuttingPass, cutting_passes, lies_double, step_numbers
 from .cutting_words import (
     face_words,
     grain_words,
@@ -105,19 +105,18 @@ def _counted(lay: Lay, units: str) -> Iterator[str]:
 
 
 def _steps(lay: Lay, units: str) -> Iterator[CuttingStep]:
-    number = 1
+    numbers = step_numbers(lay)
     folded = False
     walks = cutting_passes(lay)
     for walk in walks:
         if walk.double is not folded:
             kind: StepKind = "fold" if walk.double else "open"
             text = fold_words(lay, units) if walk.double else open_words(lay)
-            yield CuttingStep(number, kind, text, (_to_cut(lay, walks, double=walk.double),))
-            number += 1
+            before = numbers[walk.placements[0]] - 1
+            yield CuttingStep(before, kind, text, (_to_cut(lay, walks, double=walk.double),))
         folded = walk.double
         for n in walk.placements:
-            yield _cut(lay, n, number, units)
-            number += 1
+            yield _cut(lay, n, numbers[n], units)
 
 
 def _to_cut(lay: Lay, walks: tuple[CuttingPass, ...], *, double: bool) -> str:

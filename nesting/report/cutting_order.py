@@ -62,6 +62,28 @@ def cutting_passes(lay: Lay) -> tuple[CuttingPass, ...]:
     return tuple(walks)
 
 
+def step_numbers(lay: Lay) -> dict[int, int]:
+    """Return which step of the cutting list cuts each placement, in the cutting order.
+
+    Steps count from 1; folding the cloth and opening it out are steps as well.
+
+    Returns
+    -------
+    dict
+        Number of the step by the index of the placement, the first to be cut first.
+    """
+    numbers: dict[int, int] = {}
+    step, folded = 1, False
+    for walk in cutting_passes(lay):
+        if walk.double is not folded:
+            step += 1
+        folded = walk.double
+        for index in walk.placements:
+            numbers[index] = step
+            step += 1
+    return numbers
+
+
 def lies_double(placement: Placement) -> bool:
     """Tell whether a piece is cut while the cloth is folded: through two layers, or on a fold."""
     return placement.layers > 1 or placement.on_fold

@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 import pdfplumber
 import pytest
+import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 from matplotlib.figure import Figure
@@ -18,6 +19,7 @@ from nesting.errors import InputError
 from nesting.model.layout import LaidFold
 from nesting.model.plan import Cloth, PlanPiece
 from nesting.plot.drawing import draw_marker
+from nesting.plot.order_marks import order_mark
 from nesting.plot.paper import paper_of
 from nesting.plot.plan_pages import CuttingPlan, plan_pdf
 from nesting.plot.plan_scale import Room, parse_scale, reduction
@@ -30,12 +32,13 @@ MM = 25.4 / 72
 _, LAYOUT = two_gores()
 (LAY,) = LAYOUT.lays
 A4 = paper_of("A4").lying
+STEPS = {1: 1, 0: 2}
 ROOM = Room(along=249.0, up=166.0, row=21.0, overlap=100.0)
 
 
-def pages_of(lay=LAY, *, paper=A4, units="cm", order=(1, 0), **options):
+def pages_of(lay=LAY, *, paper=A4, units="cm", steps=STEPS, **options):
     """Return the pages of a plan: their words, and their largest filled shapes in millimetres."""
-    content = plan_pdf([CuttingPlan(lay, "storm queen", units, order, **options)], paper, "t")
+    content = plan_pdf([CuttingPlan(lay, "storm queen", units, steps, **options)], paper, "t")
     with pdfplumber.open(io.BytesIO(content)) as pdf:
         return [
             (page.extract_text(), [np.array(curve["pts"]) * MM for curve in page.curves])
@@ -73,7 +76,7 @@ def test_each_piece_has_number_name_and_measures():
     words, _ = whole()
     for told in (
         "1. gore", "2. gore", "copy 1 R", "copy 2 L, face down", "near selvage", "far selvage",
-        "squared cut end", "seen from the right side", "order", "from cut end",
+        "squared cut end", "seen from the right side", "step", "from cut end",
         # The second gore is cut first here; it lies from 0 to 50 cm along.
         "1 2 gore, copy 2 L face down 0.0 50.0", "2 1 gore, copy 1 R face up 0.0 50.0",
     ):  # fmt: skip
@@ -109,8 +112,7 @@ def test_turned_over_twice_is_as_before(angle):
 def test_a_long_lay_is_split_with_overlaps():
     """At 1:10 four metres take several rows; each shows again what the last one ended with."""
     lay = long_lay()
-    order = tuple(range(6))
-    pages = pages_of(lay, times=10.0, order=order)
+    pages = pages_of(lay, times=10.0, steps={n: n + 1 for n in range(6)})
     assert len(pages) > 1
     assert f"page 1 of {len(pages)}" in pages[0][0]
     words = " ".join(text for text, _ in pages)
@@ -170,13 +172,13 @@ def test_pairs_and_folds_are_named_in_the_table():
     lay = replace(
         LAY, placements=(replace(first, layers=2), replace(second, on_fold=True, hand=""))
     )
-    hands = [row.cells[3] for row in table_rows(lay, "in", (0, 1))]
+    hands = [row.cells[3] for row in table_rows(lay, "in", {0: 1, 1: 2})]
     assert hands == ["pair, R + L", "on the fold"]
 
 
 def test_inches_are_read_on_the_tape():
     """Distances in inches to the sixteenth: 500 mm is 19 11/16 in."""
-    assert [row.cells[6] for row in table_rows(LAY, "in", (0, 1))] == ["19 11/16"] * 2
+    assert [row.cells[6] for row in table_rows(LAY, "in", {0: 1, 1: 2})] == ["19 11/16"] * 2
 
 
 @pytest.mark.parametrize("wrong_side", [False, True])
@@ -195,3 +197,25 @@ def test_folded_cloth_is_blank_where_it_does_not_reach(wrong_side):
         low, high = LAY.usable_width - high, LAY.usable_width - low
     assert low == pytest.approx(300.0)
     assert high > LAY.usable_width + LAY.selvage
+
+
+def test_every_piece_bears_the_step_that_cuts_it():
+    """In circles on wide pieces; a narrow one bears both numbers on its lead."""
+    lay = long_lay()
+    words = pages_of(lay, steps={n: 11 + n for n in range(6)})[0][0]
+    drawing, _, _ = words.partition("no. piece")
+    assert all(re.search(rf"\b{step}\b", drawing) for step in range(11, 17))
+    strip = PlanPiece("strip", pattern("strip", rectangle(20, 900)), "silk", 1)
+    narrow = lay_on(Cloth("silk", 700.0, 10.0), [put(strip, 1, 0, (0.0, 40.0))])
+    assert "1 (7)" in pages_of(narrow, steps={0: 7})[0][0]
+
+
+@given(st.integers(1, 400), st.floats(9.0, 60.0), st.floats(9.0, 60.0))
+def test_the_step_stands_wholly_in_the_room_it_has(step, wide, high):
+    """The circle is covered by its region, and there is none only where it would be too small."""
+    room = shapely.box(0.0, 0.0, wide, high)
+    mark = order_mark(step, room, (wide, high))
+    if mark is None:
+        assert min(wide, high) < 30.0
+    else:
+        assert room.covers(mark.box)

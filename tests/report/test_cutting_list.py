@@ -9,8 +9,10 @@ import pytest
 
 from nesting.model.layout import LaidFlaw, LaidFold, LaidRepeat, Placement
 from nesting.model.plan import Cloth
+from nesting.report.chalk_sheet import chalk_csv
 from nesting.report.cutting_list import cutting_list, cutting_lists
 from nesting.report.cutting_list_text import cutting_list_text
+from nesting.report.cutting_order import step_numbers
 
 from ..handmade import DAMASK, lay_on, layout_of, rectangle, two_gores
 
@@ -49,6 +51,20 @@ def partly_folded():
         ),
         fold="partial",
     )
+
+
+def test_plan_and_chalk_count_the_steps_of_the_list():
+    """Folding and opening out are steps, so the first piece is cut at step 2, and so everywhere."""
+    lay = partly_folded()
+    listed = {
+        step.placement: step.number for step in cutting_list(lay).steps if step.kind == "cut"
+    }
+    assert list(listed.values()) == [2, 3, 5, 6, 7]
+    assert step_numbers(lay) == listed
+    rows = chalk_csv(lay).splitlines()[1:]
+    assert dict(tuple(map(int, row.split(",")[:2])) for row in rows) == {
+        step: index + 1 for index, step in listed.items()
+    }
 
 
 def test_fold_cut_open_out_cut():
