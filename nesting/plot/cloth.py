@@ -6,34 +6,12 @@ from dataclasses import dataclass
 
 from matplotlib.axes import Axes
 from matplotlib.patches import FancyArrowPatch, Rectangle
-from matplotlib.ticker import FixedLocator, FuncFormatter, MultipleLocator, NullLocator
 
 from ..model.layout import Lay
-from ..units import MM_PER, length_text
+from ..units import length_text
 from .fit import extent
+from .rulers import draw_rulers
 from .style import CONTINUED, FAINT, INK, PAPER, SELVAGE_HATCH, SMALL
-
-_CLOSEST_MARKS = 2.4  # points between marks of a ruler that the eye tells apart
-
-
-@dataclass(frozen=True, slots=True)
-class Ruler:
-    """Marks of a ruler: the unit's name, its length, how many to a number, and the marks between.
-
-    The first of ``marks`` that can be told apart on the drawing is used.
-    """
-
-    name: str
-    mm: float
-    numbered: float
-    marks: tuple[float, ...]
-
-    @staticmethod
-    def of(units: str) -> Ruler:
-        """Return the ruler a maker who works in these units would lay beside the cloth."""
-        if units in {"in", "yd"}:
-            return Ruler("in", MM_PER["in"], 6, (0.125, 0.25, 0.5, 1, 3))
-        return Ruler("cm", MM_PER["cm"], 10, (0.5, 1, 5))
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,9 +52,15 @@ def draw_cloth(
         Rectangle((window.start, low), length, high - low, fc=PAPER, ec="none", zorder=0)
     )
     _selvages(lay, axes, window, mm_per_point, wrong_side=wrong_side)
-    _rulers(axes, Ruler.of(units), window, lay.usable_width, mm_per_point)
-    if wrong_side:
-        _count_down(axes, Ruler.of(units), lay.usable_width)
+    width = lay.usable_width
+    draw_rulers(
+        axes,
+        units,
+        (window.start, window.end),
+        width,
+        mm_per_point,
+        across_from=width * wrong_side,
+    )
     if window.holds(0.0):
         axes.plot([0, 0], [low, high], color=INK, lw=2.2, zorder=1.5, gid="squared cut end")
     else:
@@ -152,46 +136,6 @@ def _selvages(
                 window.end + 4.0 * mm_per_point, (inner + outer) / 2, f"{edge} {named}",
                 fontsize=SMALL, ha="left", va="center", color=FAINT,
             )  # fmt: skip
-
-
-def _rulers(axes: Axes, ruler: Ruler, window: Window, width: float, mm_per_point: float) -> None:
-    def told(mm: float, _place: object = None) -> str:
-        return f"{mm / ruler.mm:g}"
-
-    for axis, shown in ((axes.xaxis, window.end - window.start), (axes.yaxis, width)):
-        # As many numbers as stand apart: at most about thirty along any side.
-        apart = ruler.numbered * ruler.mm
-        while shown / apart > 30:
-            apart *= 2
-        axis.set_major_locator(MultipleLocator(apart))
-        finest = next(
-            (m for m in ruler.marks if m * ruler.mm >= _CLOSEST_MARKS * mm_per_point), None
-        )
-        if finest is not None:
-            axis.set_minor_locator(MultipleLocator(finest * ruler.mm))
-        axis.set_major_formatter(FuncFormatter(told))
-        axis.set_tick_params(which="major", length=5, width=0.6, labelsize=SMALL, pad=2)
-        axis.set_tick_params(which="minor", length=2.5, width=0.4)
-    axes.set_xlabel(f"along the cloth, {ruler.name}", fontsize=SMALL, labelpad=2)
-    axes.set_ylabel(f"across, {ruler.name}", fontsize=SMALL, labelpad=2)
-    for side, spine in axes.spines.items():
-        spine.set_visible(side in {"left", "bottom"})
-        spine.set_linewidth(0.6)
-    axes.spines["left"].set_bounds(0.0, width)
-    axes.spines["bottom"].set_bounds(window.start, window.end)
-
-
-def _count_down(axes: Axes, ruler: Ruler, width: float) -> None:
-    """Let the ruler across count from the near selvage, which is drawn above."""
-    apart, least = ruler.numbered * ruler.mm, ruler.numbered * ruler.mm
-    while width / apart > 30:
-        apart += least
-    places = [width - k * apart for k in range(int(width / apart) + 1)]
-    axes.yaxis.set_major_locator(FixedLocator(places))
-    axes.yaxis.set_minor_locator(NullLocator())
-    axes.yaxis.set_major_formatter(
-        FuncFormatter(lambda y, _place=None: f"{(width - y) / ruler.mm:g}")
-    )
 
 
 def _nap(axes: Axes, x: float, y: float, mm_per_point: float) -> None:

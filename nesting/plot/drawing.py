@@ -140,8 +140,8 @@ def _label_all(
         number = None if marks is None else n
         written = shapely.union_all([figure.box for figure in figures])
         label = label_of(placement, row, mm_per_point, number=number, written=written)
+        barely, named = _barely_shown(placement.outline, row), label is not None
         if label is None:
-            barely = _barely_shown(placement.outline, row)
             if barely and marks is None:
                 continue
             if not barely:
@@ -152,16 +152,17 @@ def _label_all(
                 label = number_inside(n, placement, row, mm_per_point)
             if label is None and not barely:
                 small[n] = str(n) if number is None else f"{n} ({steps[n - 1]})"
+        if number is not None and label is not None:
+            mark = _order(lay, n, row, mm_per_point, step=steps[n - 1], written=[*figures, label])
+            if mark is not None:
+                boxes.append(mark.box)
+                draw_order_mark(mark, axes, mm_per_point)
+            elif not barely:
+                small[n] = f"({steps[n - 1]})" if named else f"{n} ({steps[n - 1]})"
+                label = label if named else None
         for found in (*figures, *([] if label is None else [label])):
             boxes.append(found.box)
             draw_label(found, axes, mm_per_point, tints[placement.piece], None)
-        if number is not None and label is not None:
-            mark = _order(lay, n, row, mm_per_point, step=steps[n - 1], written=[*figures, label])
-            if mark is None:
-                small[n] = f"({steps[n - 1]})"
-            else:
-                boxes.append(mark.box)
-                draw_order_mark(mark, axes, mm_per_point)
     if small:
         _lead_out_all(lay, axes, row, mm_per_point, shown=shown, small=small, boxes=boxes)
     return key

@@ -30,7 +30,7 @@ from .turned_over import turned_over
 _EDGE = 10.0  # mm of paper left white all round
 _LEFT, _RIGHT = 13.0, 15.0  # mm beside a row for its ruler and the names of the selvages
 _TITLE, _ABOVE, _BELOW = 15.0, 9.0, 12.0  # mm of a page's title; above and below each row
-_LEGEND = 9.0  # mm at the foot
+_FOOT, _SIGNS = 9.0, 3.0  # mm at the foot, at least; from line to line of the signs there
 _LOSS = 1.35  # how much smaller a plan may be drawn to have its table on the same page
 _OVERLAP = {"cm": 100.0, "in": 101.6}  # mm of cloth that neighbouring rows show alike
 _BAR = {"cm": (50.0, "5 cm"), "in": (50.8, "2 in")}
@@ -72,22 +72,24 @@ def plan_pdf(plans: Sequence[CuttingPlan], paper: Paper, title: str) -> bytes:
 
 
 def _figures(plan: CuttingPlan, paper: Paper) -> list[Figure]:
+    lay = turned_over(plan.lay) if plan.wrong_side else plan.lay
+    signs = _signs(lay, paper, plan.units)
+    foot = max(_FOOT, _SIGNS * len(signs))
     room = Room(
         along=paper.width - 2 * _EDGE - _LEFT - _RIGHT,
-        up=paper.height - 2 * _EDGE - _TITLE - _LEGEND,
+        up=paper.height - 2 * _EDGE - _TITLE - foot,
         row=_ABOVE + _BELOW,
         overlap=_OVERLAP[tape_unit(plan.units)],
     )
-    lay = turned_over(plan.lay) if plan.wrong_side else plan.lay
     rows = table_rows(lay, plan.units, plan.steps, wrong_side=plan.wrong_side)
     reduced = _reduced(lay, plan.times, room, HEAD + LINE * len(rows))
-    drawn = [_Page(plan, lay, paper, reduced, windows) for windows in reduced.pages()]
+    drawn = [_Page(plan, lay, paper, reduced, windows, signs) for windows in reduced.pages()]
     last = drawn[-1]
     if last.free() >= HEAD + LINE * len(rows):
         last.table = rows
         tables = []
     else:
-        fit = int((room.up + _LEGEND - HEAD) / LINE)
+        fit = int((room.up + foot - HEAD) / LINE)
         tables = [rows[k : k + fit] for k in range(0, len(rows), fit)]
     count = len(drawn) + len(tables)
     figures = [page.figure(f"page {n} of {count}") for n, page in enumerate(drawn, start=1)]
@@ -116,6 +118,7 @@ class _Page:
     paper: Paper
     reduced: Reduction
     windows: tuple[tuple[float, float], ...]
+    signs: tuple[str, ...]
     table: tuple[TableRow, ...] = ()
 
     @property
@@ -125,7 +128,8 @@ class _Page:
 
     def free(self) -> float:
         """Millimetres left below the rows."""
-        used = _TITLE + len(self.windows) * self.row_height + _LEGEND
+        foot = max(_FOOT, _SIGNS * len(self.signs))
+        used = _TITLE + len(self.windows) * self.row_height + foot
         return self.paper.height - 2 * _EDGE - used
 
     def figure(self, which: str) -> Figure:
@@ -141,7 +145,7 @@ class _Page:
         if self.table:
             width = self.paper.width - 2 * _EDGE
             draw_table(axes, self.table, self.plan.units, _EDGE, top, width)
-        _foot(axes, self.lay, self.paper, self.plan.units)
+        _foot(axes, self.signs, self.paper, self.plan.units)
         return figure
 
     def _row(self, figure: Figure, window: tuple[float, float], top: float) -> dict[int, str]:
@@ -191,8 +195,8 @@ def _head(axes: Axes, plan: CuttingPlan, paper: Paper, reduced: Reduction, which
     axes.text(right, top - 6.5, which, fontsize=SMALL + 0.5, va="top", ha="right", color=FAINT)
 
 
-def _foot(axes: Axes, lay: Lay, paper: Paper, units: str) -> None:
-    """Explain the signs, and draw a bar that proves the print."""
+def _foot(axes: Axes, signs: Sequence[str], paper: Paper, units: str) -> None:
+    """Explain the signs, line by line, and draw a bar that proves the print."""
     length, told = _BAR[tape_unit(units)]
     right, y = paper.width - _EDGE, _EDGE + 4.0
     axes.plot([right - length, right], [y, y], color=INK, lw=0.8)
@@ -202,12 +206,19 @@ def _foot(axes: Axes, lay: Lay, paper: Paper, units: str) -> None:
         right - length / 2, y - 1.2, f"{told} on paper, if printed at 100 %", fontsize=SMALL - 0.5,
         va="top", ha="center", color=FAINT,
     )  # fmt: skip
+    top = _EDGE + max(_SIGNS * len(signs), 2 * _SIGNS) + 0.4
+    for n, line in enumerate(signs):
+        axes.text(_EDGE, top - _SIGNS * n, line, fontsize=SMALL - 0.5, va="top", color=FAINT)
+
+
+def _signs(lay: Lay, paper: Paper, units: str) -> tuple[str, ...]:
+    """Return what the signs of a plan mean, in lines that leave room for the bar beside them."""
     signs = [
-        "in a circle or in brackets: step of the cutting list, the order of cutting",
         f"figures at an arrow: {tape_unit(units)} from the near selvage to that end of the grain",
+        "in a circle or in brackets: step of the cutting list, the order of cutting",
         *legend_of([lay]).split("    "),
     ]
-    room = (paper.width - 2 * _EDGE - length - 6.0) * 72 / 25.4
+    room = (paper.width - 2 * _EDGE - _BAR[tape_unit(units)][0] - 6.0) * 72 / 25.4
     lines: list[str] = [""]
     for sign in signs:
         longer = f"{lines[-1]}    {sign}" if lines[-1] else sign
@@ -215,5 +226,4 @@ def _foot(axes: Axes, lay: Lay, paper: Paper, units: str) -> None:
             lines.append(sign)
         else:
             lines[-1] = longer
-    for n, line in enumerate(lines[:3]):
-        axes.text(_EDGE, _EDGE + 6.4 - 3.0 * n, line, fontsize=SMALL - 0.5, va="top", color=FAINT)
+    return tuple(lines)

@@ -24,6 +24,7 @@ from nesting.plot.paper import paper_of
 from nesting.plot.plan_pages import CuttingPlan, plan_pdf
 from nesting.plot.plan_scale import Room, parse_scale, reduction
 from nesting.plot.plan_table import table_rows
+from nesting.plot.sheet import legend_of
 from nesting.plot.turned_over import turned_over
 
 from ..handmade import lay_on, pattern, put, rectangle, two_gores
@@ -219,3 +220,11 @@ def test_the_step_stands_wholly_in_the_room_it_has(step, wide, high):
         assert min(wide, high) < 30.0
     else:
         assert room.covers(mark.box)
+
+
+@pytest.mark.parametrize("paper", [paper_of("A4"), paper_of("140 x 200 mm"), A4])
+def test_no_sign_is_left_unexplained_for_want_of_room(paper):
+    """On narrow paper the legend takes more lines; every sign of it stands there."""
+    words = " ".join(pages_of(paper=paper)[0][0].split())
+    for sign in legend_of([LAY]).split("    "):
+        assert " ".join(sign.split()) in words

@@ -54,7 +54,7 @@ def partly_folded():
 
 
 def test_plan_and_chalk_count_the_steps_of_the_list():
-    """Folding and opening out are steps, so the first piece is cut at step 2, and so everywhere."""
+    """Folding and opening out are steps: the first piece is cut at step 2, everywhere."""
     lay = partly_folded()
     listed = {
         step.placement: step.number for step in cutting_list(lay).steps if step.kind == "cut"
