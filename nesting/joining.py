@@ -1,4 +1,8 @@
-"""Which pieces of a plan to piece, and where: every way allowed is laid, briefly, and compared."""
+"""Which pieces of a plan to piece, and where.
+
+First piece by piece: every way allowed is laid, briefly, and compared. Then all pieces together:
+combinations are laid in the order of what is proven of them, until none can be shorter any more.
+"""
 
 from __future__ import annotations
 
@@ -9,6 +13,7 @@ from math import inf, log
 from .errors import InputError
 from .model.layout import Joining
 from .model.plan import Cloth, Match, Plan, PlanPiece
+from .rules.choose_joins import Combinations, Needs, Option
 from .rules.joins import ways_to_join
 from .rules.piecing import Line, inside_points, join_point, part_names, parts_of, pieced
 from .rules.true_piece import cut_piece
@@ -18,12 +23,21 @@ from .units import length_text
 Way = tuple[Line, ...]
 """The lines along which a piece is divided; none for the whole piece."""
 
-Measure = Callable[[Plan, Cloth, float], tuple[float, float]]
-"""Lays one cloth of a plan with a share of the effort set aside for all of this; returns the
-length found and a length that no lay falls short of."""
+Measure = Callable[[Plan, Cloth, float, float], tuple[float, float]]
+"""Lays one cloth of a plan with a share of the effort set aside for all of this, and with a length
+beyond which no lay is of use; returns the length found and one that no lay falls short of."""
+
+Weigh = Callable[[Plan, Cloth], Mapping[str, Needs]]
+"""Returns what each piece on a cloth needs of its length, whatever lies beside it."""
 
 KEPT = 4
 """Of the ways still in the running, one in so many is looked at again with more effort."""
+
+TOGETHER = 0.4
+"""Share of the effort for choosing the joins of several pieces together."""
+
+MOST_LAID = 24
+"""Combinations of several pieces that are laid."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +68,21 @@ class Joined:
     trials: Mapping[str, tuple[Trial, ...]]
 
 
-def join_pieces(plan: Plan, measure: Measure) -> Joined:
+def join_pieces(
+    plan: Plan, measure: Measure, weigh: Weigh, *, enough: Callable[[], bool] = lambda: False
+) -> Joined:
     """Decide for every piece that may be pieced whether and where.
 
     A join must save more cloth than the piece's ``worth``; without that the piece stays whole.
     Pieces are decided one after the other, the largest first, all others staying as they are at
-    that moment.
+    that moment, and then all of one cloth together.
+
+    Parameters
+    ----------
+    measure, weigh
+        Lay a cloth, and tell what is proven without laying it.
+    enough
+        Asked between lays; once it says True the best found so far is taken.
 
     Raises
     ------
@@ -69,18 +92,31 @@ def join_pieces(plan: Plan, measure: Measure) -> Joined:
     chosen: dict[str, Way] = {}
     trials: dict[str, tuple[Trial, ...]] = {}
     remarks: list[str] = []
-    share = 1.0 / max(1, sum(piece.piecing is not None for piece in plan.pieces))
+    count = sum(piece.piecing is not None for piece in plan.pieces)
+    share = (1.0 if count < 2 else 1.0 - TOGETHER) / max(1, count)
     for cloth in plan.cloths:
         pieces = [p for p in plan.pieces_on(cloth.name) if p.piecing is not None]
         pieces.sort(key=lambda piece: -cut_piece(piece).area)
+        told: dict[str, str] = {}
+        bench = _Bench(plan, cloth, measure, enough, chosen)
         options = {piece.name: _options(plan, cloth, piece) for piece in pieces}
         for piece in pieces:
             chosen[piece.name] = options[piece.name][0]
         for piece in pieces:
-            found = _compare(plan, cloth, piece, options[piece.name], chosen, measure, share)
+            found = bench.compare(piece, options[piece.name], share)
             trials[piece.name] = found
             chosen[piece.name] = found[0].way
-            remarks.append(_remark(plan, piece, found))
+            told[piece.name] = _remark(plan, piece, found)
+        several = [piece for piece in pieces if len(trials[piece.name]) > 1]
+        if len(several) > 1:
+            effort = TOGETHER * len(pieces) / count
+            before = {piece.name: chosen[piece.name] for piece in several}
+            said = bench.compare_together(several, trials, weigh, effort)
+            for piece in several:
+                if any(chosen[name] != way for name, way in before.items()):
+                    told[piece.name] = _how_cut(piece.name, _joins(piece, chosen[piece.name]))
+            told[""] = said
+        remarks += told.values()
     return Joined(divided(plan, chosen), _joinings(plan, chosen), tuple(remarks), trials)
 
 
@@ -148,40 +184,102 @@ def _options(plan: Plan, cloth: Cloth, piece: PlanPiece) -> tuple[Way, ...]:
     return ((), *ways) if fits else ways
 
 
-def _compare(
-    plan: Plan,
-    cloth: Cloth,
-    piece: PlanPiece,
-    options: Sequence[Way],
-    chosen: Mapping[str, Way],
-    measure: Measure,
-    share: float,
-) -> tuple[Trial, ...]:
-    """Lay every option briefly and the better ones again with more effort; the best first.
+@dataclass(frozen=True, slots=True)
+class _Bench:
+    """One cloth on which ways of joining are laid; ``chosen`` is what holds at the moment."""
 
-    An option whose proven length is no better than what another has reached is not looked at
-    again (successive halving with proofs).
-    """
-    if len(options) == 1:
-        return (_trial(plan, cloth, piece, options[0], chosen, measure, 0.0)[0],)
-    running = list(options)
-    found: dict[Way, Trial] = {}
-    rounds = 1 + int(log(len(options), KEPT))
-    while running:
-        part = share / rounds / len(running)
-        best = min((trial.cost for trial in found.values()), default=inf)
-        for way in running:
-            trial, least = _trial(plan, cloth, piece, way, chosen, measure, part)
-            if way not in found or trial.cost < found[way].cost:
-                found[way] = trial
-            best = min(best, found[way].cost)
-            if least >= best - LENGTH_REPORT:
-                running = [other for other in running if other != way]
-        ranked = sorted(running, key=lambda way: found[way].cost)
-        if len(ranked) <= 1:
-            break
-        running = ranked[: max(1, len(ranked) // KEPT)]
-    return tuple(sorted(found.values(), key=_rank))
+    plan: Plan
+    cloth: Cloth
+    measure: Measure
+    enough: Callable[[], bool]
+    chosen: dict[str, Way]
+
+    def compare(self, piece: PlanPiece, options: Sequence[Way], share: float) -> tuple[Trial, ...]:
+        """Lay every option briefly and the better ones again with more effort; the best first.
+
+        An option whose proven length is no better than what another has reached is not looked at
+        again (successive halving with proofs).
+        """
+        if len(options) == 1:
+            return (self._trial(piece, options[0], 0.0, inf)[0],)
+        running = list(options)
+        found: dict[Way, Trial] = {}
+        rounds = 1 + int(log(len(options), KEPT))
+        while running:
+            part = share / rounds / len(running)
+            best = min((trial.cost for trial in found.values()), default=inf)
+            for way in running:
+                if found and self.enough():
+                    return tuple(sorted(found.values(), key=_rank))
+                trial, least = self._trial(piece, way, part, best)
+                if way not in found or trial.cost < found[way].cost:
+                    found[way] = trial
+                best = min(best, found[way].cost)
+                if least >= best - LENGTH_REPORT:
+                    running = [other for other in running if other != way]
+            ranked = sorted(running, key=lambda way: found[way].cost)
+            if len(ranked) <= 1:
+                break
+            running = ranked[: max(1, len(ranked) // KEPT)]
+        return tuple(sorted(found.values(), key=_rank))
+
+    def compare_together(
+        self,
+        pieces: Sequence[PlanPiece],
+        trials: Mapping[str, tuple[Trial, ...]],
+        weigh: Weigh,
+        effort: float,
+    ) -> str:
+        """Lay combinations that may be better than what was chosen piece by piece; say so.
+
+        They come in the order of their proven cost, so that once that reaches the best cost
+        found, all others are proven no better. The best one is chosen.
+        """
+        ways = [tuple(trial.way for trial in trials[piece.name]) for piece in pieces]
+        combinations = _combinations(self.plan, self.cloth, pieces, ways, weigh, self.chosen)
+        begun = self._cost(pieces, trials)
+        best, laid = begun, 1
+        combinations.rule_out((0,) * len(pieces))
+        while laid <= MOST_LAID and not self.enough():
+            combination = combinations.next(best - LENGTH_REPORT)
+            if combination is None:
+                break
+            combinations.rule_out(combination)
+            tried = {p.name: own[k] for p, own, k in zip(pieces, ways, combination, strict=True)}
+            price = sum(_price(piece, tried[piece.name]) for piece in pieces)
+            whole = divided(self.plan, {**self.chosen, **tried})
+            length, _least = self.measure(whole, self.cloth, effort / MOST_LAID, best - price)
+            laid += 1
+            if length + price < best - LENGTH_REPORT:
+                best = length + price
+                self.chosen.update(tried)
+        price = sum(_price(piece, self.chosen[piece.name]) for piece in pieces)
+        names = " and ".join(piece.name for piece in pieces)
+        said = f"joins of {names} together: {laid} of {combinations.count} combinations laid"
+        if combinations.none_better:
+            said += ", none of the others can be better (proven)"
+        if best == begun:
+            return f"{said}; the best is what was chosen one by one"
+        lengths = (best - price, trials[pieces[-1].name][0].length)
+        now, before = (length_text(length, self.plan.units) for length in lengths)
+        return f"{said}; the best takes {now}, what was chosen one by one {before}"
+
+    def _cost(self, pieces: Sequence[PlanPiece], trials: Mapping[str, tuple[Trial, ...]]) -> float:
+        """Return the cost of what was chosen piece by piece: the last piece's knows all others."""
+        others = sum(_price(piece, self.chosen[piece.name]) for piece in pieces[:-1])
+        return trials[pieces[-1].name][0].cost + others
+
+    def _trial(
+        self, piece: PlanPiece, way: Way, share: float, useful: float
+    ) -> tuple[Trial, float]:
+        """Return one option as laid, and what its cost cannot fall short of.
+
+        ``useful`` is a cost beyond which it is of no use.
+        """
+        price = _price(piece, way)
+        tried = divided(self.plan, {**self.chosen, piece.name: way})
+        length, least = self.measure(tried, self.cloth, share, useful - price)
+        return Trial(way, _joins(piece, way), length, length + price), least + price
 
 
 def _rank(trial: Trial) -> tuple[float, int]:
@@ -189,21 +287,45 @@ def _rank(trial: Trial) -> tuple[float, int]:
     return round(trial.cost, 1), trial.joins
 
 
-def _trial(
+def _price(piece: PlanPiece, way: Way) -> float:
+    """Return the cloth that the joins of all copies have to save, mm."""
+    assert piece.piecing is not None  # noqa: S101 - only such pieces are compared
+    return _joins(piece, way) * piece.copies * piece.piecing.worth
+
+
+def _combinations(
     plan: Plan,
     cloth: Cloth,
-    piece: PlanPiece,
-    way: Way,
+    pieces: Sequence[PlanPiece],
+    ways: Sequence[Sequence[Way]],
+    weigh: Weigh,
     chosen: Mapping[str, Way],
-    measure: Measure,
-    share: float,
-) -> tuple[Trial, float]:
-    """Return one option as laid, and what its cost cannot fall short of."""
-    assert piece.piecing is not None  # noqa: S101 - only such pieces are compared
-    joins = _joins(piece, way) * piece.copies
-    price = joins * piece.piecing.worth
-    length, least = measure(divided(plan, {**chosen, piece.name: way}), cloth, share)
-    return Trial(way, joins, length, length + price), least + price
+) -> Combinations:
+    """Return the combinations of given ways of cutting pieces, all others being as chosen."""
+    # Every part of every way is weighed as a piece by itself, under a name of its own.
+    names = {piece.name for piece in pieces}
+    rest = replace(plan, pieces=tuple(p for p in plan.pieces if p.name not in names))
+    others = divided(rest, chosen).pieces_on(cloth.name)
+    parts = {
+        (p, k): [
+            replace(part, name=f"{piece.name} {k} {n}")
+            for n, part in enumerate(pieced(piece, way) if way else (piece,))
+        ]
+        for p, piece in enumerate(pieces)
+        for k, way in enumerate(ways[p])
+    }
+    every = (*others, *(part for own in parts.values() for part in own))
+    needs = weigh(replace(plan, pieces=every), cloth)
+    nothing = Needs(0.0 * next(iter(needs.values())).sums, 0.0)
+
+    def together(group: Sequence[PlanPiece]) -> Needs:
+        return nothing.with_others(*(needs[piece.name] for piece in group))
+
+    options = [
+        [Option(together(parts[p, k]), _price(piece, way)) for k, way in enumerate(ways[p])]
+        for p, piece in enumerate(pieces)
+    ]
+    return Combinations(together(others), options)
 
 
 def _joins(piece: PlanPiece, way: Way) -> int:
@@ -214,14 +336,19 @@ def _joins(piece: PlanPiece, way: Way) -> int:
 def _remark(plan: Plan, piece: PlanPiece, trials: Sequence[Trial]) -> str:
     best = trials[0]
     others = [trial for trial in trials[1:] if bool(trial.joins) != bool(best.joins)]
-    length = length_text(best.length, plan.units)
-    if not best.joins:
-        said = f"{piece.name} stays whole ({length})"
-        if others:
-            said += f"; pieced the lay would take {length_text(others[0].length, plan.units)}"
-        return said
-    count = "one join" if best.joins == 1 else f"{best.joins} joins"
-    said = f"{piece.name} is pieced with {count} in all ({length})"
-    if others:
-        return f"{said}; whole the lay would take {length_text(others[0].length, plan.units)}"
-    return f"{said}; whole it is too wide for the cloth"
+    said = f"{_how_cut(piece.name, best.joins)} ({length_text(best.length, plan.units)})"
+    if not best.joins and others:
+        said += f"; pieced the lay would take {length_text(others[0].length, plan.units)}"
+        if others[0].length < best.length:
+            said += ", which saves less than the joins have to"
+    elif others:
+        said += f"; whole the lay would take {length_text(others[0].length, plan.units)}"
+    elif best.joins:
+        said += "; whole it is too wide for the cloth"
+    return said
+
+
+def _how_cut(name: str, joins: int) -> str:
+    if not joins:
+        return f"{name} stays whole"
+    return f"{name} is pieced with {'one join' if joins == 1 else f'{joins} joins'} in all"

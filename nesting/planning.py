@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from importlib.metadata import PackageNotFoundError, version
+from math import inf
 
 from .engine.bounds import proven_minimum
 from .engine.solve import solve
@@ -21,6 +22,7 @@ from .model.plan import Cloth, Plan
 from .model.problem import PlacementProblem, Position
 from .model.result import Result
 from .model.stop import Stop
+from .needs import piece_needs
 from .rules.bound import least_length, true_problem
 from .rules.changes import helpful_changes
 from .rules.choose_cloth import choose_cloths
@@ -91,7 +93,7 @@ def lay_plan(
     plan = with_breadths(plan)
     run = _Run(stop, seed, workers, on_event, interrupted)
     chosen = choose_cloths(plan, run.lays_briefly)
-    joined = join_pieces(chosen.plan, run.measure)
+    joined = join_pieces(chosen.plan, run.measure, piece_needs)
     trains = tuple(
         study_train(plan, piece, run.lay_briefly) for piece in plan.pieces if piece.train
     )
@@ -263,21 +265,26 @@ class _Run:
                 found[words] = length
         return found
 
-    def measure(self, plan: Plan, cloth: Cloth, share: float) -> tuple[float, float]:
+    def measure(
+        self, plan: Plan, cloth: Cloth, share: float, useful: float
+    ) -> tuple[float, float]:
         """Return length and proven length of one cloth, laid for comparing joins."""
-        _job, result = self._brief(plan, cloth, share * _FOR_JOINS)
+        _job, result = self._brief(plan, cloth, share * _FOR_JOINS, useful)
         return result.length, result.minimum
 
     def lay_briefly(self, plan: Plan, cloth: Cloth, share: float) -> Lay:
         """Return one cloth's lay, made for the study of a train."""
         return lay_from(*self._brief(plan, cloth, share * _FOR_TRAINS))
 
-    def _brief(self, plan: Plan, cloth: Cloth, share: float) -> tuple[CompiledLay, Result]:
-        """Solve one cloth with a share of the whole effort."""
+    def _brief(
+        self, plan: Plan, cloth: Cloth, share: float, useful: float = inf
+    ) -> tuple[CompiledLay, Result]:
+        """Solve one cloth with a share of the whole effort, up to a length that is of use."""
         if self.broken_off or (self.interrupted is not None and self.interrupted()):
             self.broken_off = True
         job = _compiled(plan, cloth)
-        return job, self.solve(job, _scaled(self.stop, share), quiet=True, leftover=False)
+        stop = replace(_scaled(self.stop, share), useful=max(useful, _LEAST_LENGTH))
+        return job, self.solve(job, stop, quiet=True, leftover=False)
 
     def warnings(self, jobs: list[CompiledLay], results: list[Result]) -> Iterator[str]:
         """Yield what a broken-off run left unfinished."""

@@ -12,6 +12,7 @@ from nesting import Stop, lay_plan
 from nesting.errors import InputError
 from nesting.joining import join_pieces
 from nesting.model.plan import Piecing, Repeat
+from nesting.needs import piece_needs
 from nesting.rules.joins import ways_to_join
 from nesting.rules.piecing import divide
 from nesting.verify.check import check_layout
@@ -81,7 +82,35 @@ def test_no_join_that_helps_is_said():
     zone = np.array([[0, 2400], [300, 2400], [300, 2600], [0, 2600]], dtype=float)
     plan = plan_of(gore(piecing=Piecing(zones=(zone,))), width=540.0)
     with pytest.raises(InputError, match="no join that its piecing allows"):
-        join_pieces(plan, lambda *_: (1.0, 1.0))
+        join_pieces(plan, lambda *_: (1.0, 1.0), piece_needs)
+
+
+def test_two_joins_save_where_neither_does_by_itself():
+    """Beside panels 60 wide on cloth of 100 lie 22 + 18: halves of a 43 and a 35, 0.5 allowed.
+
+    All are 100 long. Whole, or with one of the two joined, three stand one behind the other (the
+    43 beside nothing, the halves of the 35 beside the 43 only): 300. With both joined, two: 200.
+    """
+
+    def halved(name, width):
+        line = ((width / 2, 0.0), (width / 2, 1000.0))
+        how = Piecing(line=line, allowance=5.0, worth=100.0)
+        return piece(rectangle(width, 1000.0), name, piecing=how)
+
+    panels = piece(rectangle(600.0, 1000.0), "panel", as_drawn=2)
+    # Too wide whole: in halves of the full width it adds 200, whatever the others do.
+    banner = halved("banner", 1990.0)
+    plan = plan_of(panels, banner, halved("wide", 430.0), halved("narrow", 350.0), width=1000.0)
+    layout = lay_plan(plan, stop=Stop(iterations=20))
+    assert layout.lays[0].length == pytest.approx(4000.0, abs=0.1)
+    assert {joining.piece for joining in layout.joinings} == {"banner", "wide", "narrow"}
+    (said,) = [remark for remark in layout.remarks if "together" in remark]
+    assert "(proven)" in said
+    # The two save 100 together, but have to save 50.1 each.
+    dear = [replace(p, piecing=p.piecing and replace(p.piecing, worth=501.0)) for p in plan.pieces]
+    layout = lay_plan(replace(plan, pieces=tuple(dear)), stop=Stop(iterations=20))
+    assert [joining.piece for joining in layout.joinings] == ["banner"]
+    assert layout.lays[0].length == pytest.approx(5000.0, abs=0.1)
 
 
 @pytest.fixture(scope="module")

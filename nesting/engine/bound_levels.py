@@ -12,7 +12,7 @@ along it meet intervals of at most L, and if the integrals exceed the width, L i
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import TypeAlias
 
 import numpy as np
@@ -28,10 +28,8 @@ SLACK = 1e-9
 """Share by which cross-sections are taken shorter than they are, so that rounding of a width
 never lifts one over a threshold."""
 
-DualFeasible: TypeAlias = tuple[
-    Callable[[FloatArray], FloatArray], Callable[[FloatArray], FloatArray]
-]
-"""A function on [0, 1] and its integral from 0."""
+Function: TypeAlias = Callable[[FloatArray], FloatArray]
+"""Several functions on [0, 1] at once: a row for each of them."""
 
 
 def level_bound(problem: PlacementProblem, least: float, greatest: float) -> float:
@@ -44,21 +42,35 @@ def level_bound(problem: PlacementProblem, least: float, greatest: float) -> flo
     greatest
         The length of some layout; the proof need not go beyond it.
     """
-    used = sorted({s for item in problem.items for s in item.shapes})
-    across = {s: cross_sections(problem.shapes[s]) for s in used}
-    best = max(least, max(_totals(problem, across, problem.width)) * (1.0 - SLACK))
-    along = {s: cross_sections(_quarter_turned(problem.shapes[s])) for s in used}
+    across = _all_sections(problem)
+    best = max(least, _total(problem, across, problem.width) * (1.0 - SLACK))
+    along = {s: cross_sections(_quarter_turned(problem.shapes[s])) for s in across}
     low, high = best, greatest
     # Whatever length is found too short is proven so; halving only decides which are tried.
     for _step in range(32):
         if high - low <= 1e-8 * high:
             break
         middle = 0.5 * (low + high)
-        if max(_totals(problem, along, middle)) > problem.width * (1.0 + SLACK):
+        if _total(problem, along, middle) > problem.width * (1.0 + SLACK):
             low = middle
         else:
             high = middle
     return max(best, low)
+
+
+def level_shares(problem: PlacementProblem) -> FloatArray:
+    """Return lengths that items need on lines across the strip, whatever lies beside them.
+
+    Shape (functions, items). For every function, the sum over any of the items is a length that
+    no layout of just these items on a strip of this width falls short of.
+    """
+    return _shares(problem, _all_sections(problem), problem.width) * (1.0 - SLACK)
+
+
+def _all_sections(problem: PlacementProblem) -> dict[int, FloatArray]:
+    """Return the cross-sections of every shape that some item may take."""
+    used = sorted({s for item in problem.items for s in item.shapes})
+    return {s: cross_sections(problem.shapes[s]) for s in used}
 
 
 def cross_sections(shape: Shape) -> FloatArray:
@@ -111,31 +123,46 @@ def _quarter_turned(shape: Shape) -> Shape:
     return Shape(shape.outer @ turn, tuple(hole @ turn for hole in shape.holes))
 
 
-def _totals(
+def _shares(
     problem: PlacementProblem, sections: dict[int, FloatArray], whole: float
-) -> Sequence[float]:
-    """Return for each function the sum over the items of its integral, each at its least."""
+) -> FloatArray:
+    """Return for each function (rows) and item (columns) its integral, each lie at its least."""
     rows = np.concatenate(list(sections.values()))
     stops = np.cumsum([len(part) for part in sections.values()])
     starts = np.concatenate([[0], stops[:-1]])
     column = {s: k for k, s in enumerate(sections)}
-    choices = [np.array([column[s] for s in item.shapes]) for item in problem.items]
     span = rows[:, 0]
     first, last = rows[:, 1] / whole * (1.0 - SLACK), rows[:, 2] / whole * (1.0 - SLACK)
-    low, high = np.minimum(first, last), np.maximum(first, last)
     # A cross-section longer than the whole: this lie is impossible, and counts as the whole.
-    low, high = np.minimum(low, 1.0), np.minimum(high, 1.0)
-    totals = []
-    for function in _functions(np.concatenate([low, high])):
-        mean = _mean(function, low, high)
-        sums = np.add.reduceat(span * mean, starts)
-        totals.append(float(sum(sums[choice].min() for choice in choices)))
-    return totals
+    low = np.minimum(np.minimum(first, last), 1.0)
+    high = np.minimum(np.maximum(first, last), 1.0)
+    sums = np.add.reduceat(span * _means(low, high), starts, axis=1)
+    least: dict[tuple[int, ...], FloatArray] = {}
+    for item in problem.items:
+        if item.shapes not in least:
+            least[item.shapes] = sums[:, [column[s] for s in item.shapes]].min(axis=1)
+    return np.stack([least[item.shapes] for item in problem.items], axis=1)
 
 
-def _mean(function: DualFeasible, low: FloatArray, high: FloatArray) -> FloatArray:
-    """Return the mean of a function over evenly growing cross-sections, never too much."""
-    value, integral = function
+def _total(problem: PlacementProblem, sections: dict[int, FloatArray], whole: float) -> float:
+    """Return what the best function says that all items together need."""
+    return float(_shares(problem, sections, whole).sum(axis=1).max())
+
+
+def _means(low: FloatArray, high: FloatArray) -> FloatArray:
+    """Return the means of dual feasible functions (rows) over evenly growing cross-sections.
+
+    They are never too much. The functions suit these cross-sections: the identity; those that
+    count a share above 1 - t as the whole and one below t as nothing, for many t up to a half;
+    and floor((k + 1) x) / k where (k + 1) x is not whole, else x, for small k.
+    """
+    means = [_mean(low, high, *_cut_off(_thresholds(np.concatenate([low, high]))[:, None]))]
+    means.append(_mean(low, high, *_rounded_up(np.arange(1.0, 7.0)[:, None])))
+    return np.concatenate(means)
+
+
+def _mean(low: FloatArray, high: FloatArray, value: Function, integral: Function) -> FloatArray:
+    """Return the means of functions, from their values and their integrals from 0."""
     room = high - low
     # The function rises, so over a short range its value at the low end is safe to take, and
     # the difference of two integrals would lose its digits.
@@ -144,18 +171,17 @@ def _mean(function: DualFeasible, low: FloatArray, high: FloatArray) -> FloatArr
     return np.where(short, value(low), rise)
 
 
-def _functions(values: FloatArray) -> list[DualFeasible]:
-    """Return dual feasible functions suited to these cross-sections."""
+def _thresholds(values: FloatArray) -> FloatArray:
+    """Return the thresholds t worth trying on these cross-sections, 0 and a half among them."""
     small = np.unique(np.round(np.concatenate([values, 1.0 - values]), 9))
     small = small[(small > 0.0) & (small < 0.5)]
     if len(small) > LEVELS:
         small = small[np.linspace(0, len(small) - 1, LEVELS).astype(int)]
-    found = [_threshold(float(t)) for t in (*small, 0.5)]
-    return [*found, *(_rounded_up(k) for k in range(1, 7))]
+    return np.concatenate([[0.0], small, [0.5]])
 
 
-def _threshold(t: float) -> DualFeasible:
-    """Return f = 1 above 1 - t, the identity from t to 1 - t, 0 below t; t at most a half."""
+def _cut_off(t: FloatArray) -> tuple[Function, Function]:
+    """Return f = 1 above 1 - t, the identity from t to 1 - t, 0 below t, and its integral."""
 
     def value(x: FloatArray) -> FloatArray:
         return np.where(x > 1.0 - t, 1.0, np.where(x >= t, x, 0.0))
@@ -167,8 +193,8 @@ def _threshold(t: float) -> DualFeasible:
     return value, integral
 
 
-def _rounded_up(k: int) -> DualFeasible:
-    """Return f(x) = floor((k + 1) x) / k where (k + 1) x is not whole; where it is, f(x) = x."""
+def _rounded_up(k: FloatArray) -> tuple[Function, Function]:
+    """Return f(x) = floor((k + 1) x) / k where (k + 1) x is not whole, else x; its integral."""
 
     def value(x: FloatArray) -> FloatArray:
         times = (k + 1) * x

@@ -7,7 +7,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from nesting.engine import bound_stack
-from nesting.engine.bound_levels import cross_sections, level_bound
+from nesting.engine.bound_levels import cross_sections, level_bound, level_shares
 from nesting.engine.bound_stack import stack_bound
 from nesting.engine.bounds import closed, proven_minimum
 from nesting.engine.certain import CertainOverlap
@@ -167,3 +167,17 @@ def test_rectangles_against_brute_force(sizes, width):
     """Every place of every rectangle tried: the bound never passes the true least length."""
     problem = one_way(width, *((1, box(across, along)) for across, along in sizes))
     assert proven_minimum(problem) <= pack_exactly(sizes, width) * (1 + 1e-9)
+
+
+@settings(max_examples=20)
+@given(st.lists(st.tuples(st.integers(1, 5), st.integers(1, 4)), min_size=1, max_size=4),
+       st.integers(5, 7))  # fmt: skip
+def test_needs_of_any_items_are_a_bound_of_these_alone(sizes, width):
+    """Summed over the first items they never exceed the least length of just these."""
+    problem = one_way(width, *((1, box(across, along)) for across, along in sizes))
+    shares = level_shares(problem)
+    for count in range(1, len(sizes) + 1):
+        least = pack_exactly(sizes[:count], width)
+        assert shares[:, :count].sum(axis=1).max() <= least * (1 + 1e-9)
+    # The area spread over the width is one of the ways of counting.
+    assert shares.sum(axis=1).max() >= problem.area / width * (1 - 1e-6)
