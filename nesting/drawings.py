@@ -23,6 +23,7 @@ from .plot.plan_pages import CuttingPlan, plan_pdf
 from .plot.plan_scale import FIT, parse_scale
 from .plot.svg_exact import svg_of
 from .report.cutting_order import step_numbers
+from .report.join_words import sewn_to
 from .units import tape_unit
 
 
@@ -135,7 +136,13 @@ def _cutting_plan(layout: Layout, lays: list[Lay], options: DrawingOptions) -> b
     times = parse_scale(options.scale)
     plans = [
         CuttingPlan(
-            lay, layout.title, layout.units, step_numbers(lay), times, options.side == "wrong"
+            lay,
+            layout.title,
+            layout.units,
+            step_numbers(lay),
+            times,
+            options.side == "wrong",
+            sewn_to(layout, layout.lays.index(lay)),
         )
         for lay in lays
     ]

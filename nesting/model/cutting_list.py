@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Final, Literal
+
+SEW: Final = "Sew the parts of pieced pieces together, press, and check them on the whole pattern"
+"""Heading of what is joined once everything is cut."""
 
 StepKind = Literal["fold", "open", "cut"]
 
@@ -45,7 +48,8 @@ class CuttingList:
     """All steps of one lay.
 
     ``ready`` and ``counted`` are to be ticked off before the first cut, ``stop`` between them and
-    it; ``keep`` says what to keep of the scraps. Every cut piece has one slip.
+    it; ``keep`` says what to keep of the scraps, ``sew`` which parts of pieced pieces to join.
+    Every cut piece has one slip.
     """
 
     title: str
@@ -56,3 +60,4 @@ class CuttingList:
     steps: tuple[CuttingStep, ...]
     keep: tuple[str, ...]
     slips: tuple[Slip, ...]
+    sew: tuple[str, ...] = ()

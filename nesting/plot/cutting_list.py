@@ -12,7 +12,7 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
-from ..model.cutting_list import CuttingList, CuttingStep, Slip
+from ..model.cutting_list import SEW, CuttingList, CuttingStep, Slip
 from .fit import extent
 from .paper import Paper
 from .style import FAINT, INK, RC
@@ -143,6 +143,10 @@ def _sheets(found: CuttingList, paper: Paper) -> list[Figure]:
     _head(sheets, "Cut, in this order")
     for step in found.steps:
         _step(sheets, step)
+    if found.sew:
+        _head(sheets, SEW)
+        for text in found.sew:
+            sheets.tick(text)
     _head(sheets, "Keep of the scraps")
     for text in found.keep:
         sheets.tick(text)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from types import MappingProxyType
 
 import numpy as np
 import numpy.typing as npt
@@ -18,6 +19,7 @@ from .fit import Label, lead_out, lead_start
 from .flaws import draw_flaws
 from .folds import draw_folds
 from .grain_marks import grain_distances, grain_labels, told_distances
+from .join_marks import Join, draw_joins, join_labels
 from .leftover import draw_leftover
 from .order_marks import OrderMark, draw_order_mark, order_mark
 from .panels import draw_panel
@@ -41,6 +43,7 @@ def draw_marker(
     units: str = "cm",
     window: tuple[float, float] | None = None,
     steps: Mapping[int, int] | None = None,
+    joins: Mapping[int, Sequence[Join]] = MappingProxyType({}),
     wrong_side: bool = False,
 ) -> Mapping[int, str]:
     """Draw a lay on a matplotlib Axes, x along the cloth, in millimetres.
@@ -60,6 +63,8 @@ def draw_marker(
         Of a cutting plan: which step cuts each placement, by its index. Every piece then bears
         its number and, in a circle, its step, and both ends of its grain line their distance
         from the near selvage.
+    joins
+        Of a cutting plan: the joins of pieced pieces, by the index of the placement.
     wrong_side
         The lay was turned over (``turned_over``), so the near selvage is drawn above.
 
@@ -90,11 +95,15 @@ def draw_marker(
     draw_design(lay, axes, row, mm_per_point)
     for _, placement in shown:
         draw_marks(placement, axes, mm_per_point)
+    for n, own in joins.items():
+        draw_joins(lay.placements[n], own, axes)
     taken = [] if leftover is None else [leftover.box]
     taken += [label.box for label in draw_flaws(lay, axes, row, mm_per_point)]
     marks = None
     if steps is not None:
         marks = _measure(lay, row, mm_per_point, units=units, wrong_side=wrong_side)
+        for n, own in joins.items():
+            marks[n + 1] += join_labels(lay.placements[n], own, row, mm_per_point)
     numbers = [n for n, _ in shown]
     return _label_all(
         lay, axes, row, mm_per_point, shown=numbers, tints=tints, taken=taken, marks=marks,

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
@@ -19,6 +19,7 @@ from .cloth import shown_length
 from .drawing import draw_marker
 from .fit import extent
 from .fonts import drawing_with, words_on
+from .join_marks import JOIN_SIGN, Join
 from .paper import Paper
 from .plan_scale import Reduction, Room, reduction
 from .plan_table import HEAD, LINE, TableRow, draw_table, table_rows
@@ -42,7 +43,8 @@ class CuttingPlan:
 
     ``steps`` tell by the index of each placement which step of the cutting list cuts it;
     ``title`` names the garment; ``times`` is how many times smaller, None to fit one page;
-    ``wrong_side`` shows it with the wrong side of the cloth up.
+    ``wrong_side`` shows it with the wrong side of the cloth up; ``joins`` are those of pieced
+    pieces, by the index of the placement.
     """
 
     lay: Lay
@@ -51,6 +53,7 @@ class CuttingPlan:
     steps: Mapping[int, int]
     times: float | None = None
     wrong_side: bool = False
+    joins: Mapping[int, Sequence[Join]] = field(default_factory=dict)
 
 
 def plan_pdf(plans: Sequence[CuttingPlan], paper: Paper, title: str) -> bytes:
@@ -73,7 +76,7 @@ def plan_pdf(plans: Sequence[CuttingPlan], paper: Paper, title: str) -> bytes:
 
 def _figures(plan: CuttingPlan, paper: Paper) -> list[Figure]:
     lay = turned_over(plan.lay) if plan.wrong_side else plan.lay
-    signs = _signs(lay, paper, plan.units)
+    signs = _signs(lay, paper, plan)
     foot = max(_FOOT, _SIGNS * len(signs))
     room = Room(
         along=paper.width - 2 * _EDGE - _LEFT - _RIGHT,
@@ -160,7 +163,7 @@ class _Page:
         return dict(
             draw_marker(
                 self.lay, figure.add_axes(place), units=self.plan.units, window=window,
-                steps=self.plan.steps, wrong_side=self.plan.wrong_side,
+                steps=self.plan.steps, joins=self.plan.joins, wrong_side=self.plan.wrong_side,
             )
         )  # fmt: skip
 
@@ -211,11 +214,13 @@ def _foot(axes: Axes, signs: Sequence[str], paper: Paper, units: str) -> None:
         axes.text(_EDGE, top - _SIGNS * n, line, fontsize=SMALL - 0.5, va="top", color=FAINT)
 
 
-def _signs(lay: Lay, paper: Paper, units: str) -> tuple[str, ...]:
+def _signs(lay: Lay, paper: Paper, plan: CuttingPlan) -> tuple[str, ...]:
     """Return what the signs of a plan mean, in lines that leave room for the bar beside them."""
+    units = plan.units
     signs = [
         f"figures at an arrow: {tape_unit(units)} from the near selvage to that end of the grain",
         "in a circle or in brackets: step of the cutting list, the order of cutting",
+        *([JOIN_SIGN] if plan.joins else []),
         *legend_of([lay]).split("    "),
     ]
     room = (paper.width - 2 * _EDGE - _BAR[tape_unit(units)][0] - 6.0) * 72 / 25.4

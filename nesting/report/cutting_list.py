@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import replace
+from types import MappingProxyType
 from typing import Final
 
 from ..model.cutting_list import CuttingList, CuttingStep, Slip, StepKind
@@ -23,6 +25,7 @@ from .cutting_words import (
     top_words,
 )
 from .folding_words import fold_words, open_words
+from .join_words import join_notes, joins_to_sew
 
 _USABLE: Final = 50.0  # mm; a scrap narrower than this is not worth telling
 
@@ -35,15 +38,23 @@ STOP: Final = (
 
 def cutting_lists(layout: Layout, plan: Plan | None = None) -> tuple[CuttingList, ...]:
     """Return a cutting list for every lay that has something to cut."""
-    return tuple(
-        cutting_list(lay, layout.units, title=layout.title, plan=plan)
-        for lay in layout.lays
-        if lay.placements
-    )
+    notes = join_notes(layout)
+    lists = []
+    for n, lay in enumerate(layout.lays):
+        if lay.placements:
+            own = {placement: told for (there, placement), told in notes.items() if there == n}
+            found = cutting_list(lay, layout.units, title=layout.title, plan=plan, joins=own)
+            lists.append(replace(found, sew=joins_to_sew(layout, n)))
+    return tuple(lists)
 
 
 def cutting_list(
-    lay: Lay, units: str = "cm", *, title: str = "", plan: Plan | None = None
+    lay: Lay,
+    units: str = "cm",
+    *,
+    title: str = "",
+    plan: Plan | None = None,
+    joins: Mapping[int, tuple[str, ...]] = MappingProxyType({}),
 ) -> CuttingList:
     """Return the cutting list of one lay.
 
@@ -57,6 +68,8 @@ def cutting_list(
         That of the plan.
     plan
         Adds what the lay does not carry: shrinkage across.
+    joins
+        What to say of the joins of a pieced piece, by the index of the placement.
 
     Returns
     -------
@@ -64,7 +77,7 @@ def cutting_list(
         One step for each placement, with steps between to fold the cloth and to open it out;
         one slip for each piece that comes off the cloth.
     """
-    steps = tuple(_steps(lay, units))
+    steps = tuple(_steps(lay, units, joins))
     return CuttingList(
         title=title,
         cloth=lay_title(lay),
@@ -104,7 +117,7 @@ def _counted(lay: Lay, units: str) -> Iterator[str]:
         yield f"{piece}: {', '.join(text for text in told if not text.startswith('0'))}"
 
 
-def _steps(lay: Lay, units: str) -> Iterator[CuttingStep]:
+def _steps(lay: Lay, units: str, joins: Mapping[int, tuple[str, ...]]) -> Iterator[CuttingStep]:
     numbers = step_numbers(lay)
     folded = False
     walks = cutting_passes(lay)
@@ -116,7 +129,8 @@ def _steps(lay: Lay, units: str) -> Iterator[CuttingStep]:
             yield CuttingStep(before, kind, text, (_to_cut(lay, walks, double=walk.double),))
         folded = walk.double
         for n in walk.placements:
-            yield _cut(lay, n, numbers[n], units)
+            step = _cut(lay, n, numbers[n], units)
+            yield replace(step, notes=(*step.notes, *joins.get(n, ())))
 
 
 def _to_cut(lay: Lay, walks: tuple[CuttingPass, ...], *, double: bool) -> str:

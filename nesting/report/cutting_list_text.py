@@ -5,7 +5,7 @@ from __future__ import annotations
 import textwrap
 from collections.abc import Iterator
 
-from ..model.cutting_list import CuttingList, CuttingStep, Slip
+from ..model.cutting_list import SEW, CuttingList, CuttingStep, Slip
 from ..model.layout import Layout
 from ..model.plan import Plan
 from .cutting_list import cutting_lists
@@ -35,6 +35,10 @@ def _one(found: CuttingList) -> Iterator[str]:
     yield from ("#" * _WIDTH, "", "Cut, in this order")
     for step in found.steps:
         yield from _step(step)
+    if found.sew:
+        yield from ("", SEW)
+        for text in found.sew:
+            yield _box(text)
     yield from ("", "Keep of the scraps")
     for text in found.keep:
         yield _box(text)
