@@ -21,6 +21,7 @@ def write_table_files(folder: Path, layout: Layout, plan: Plan | None = None) ->
     from nesting.plot.cutting_list import cutting_list_pdf  # noqa: PLC0415 - imports matplotlib
     from nesting.plot.marker import lay_stems  # noqa: PLC0415
     from nesting.plot.paper import paper_of  # noqa: PLC0415
+    from nesting.plot.train import draw_train  # noqa: PLC0415
     from nesting.report.chalk_sheet import chalk_csv, chalk_text  # noqa: PLC0415
     from nesting.report.cutting_list import cutting_lists  # noqa: PLC0415
     from nesting.report.cutting_list_text import cutting_list_text  # noqa: PLC0415
@@ -31,7 +32,8 @@ def write_table_files(folder: Path, layout: Layout, plan: Plan | None = None) ->
         # As bytes, so that the line ends of the table stay as they are on every system.
         (folder / name).write_bytes(text.encode("utf-8"))
 
-    write("report.html", report_page(layout, plan=plan))
+    charts = [draw_train(study, layout.units, "svg") for study in layout.trains]
+    write("report.html", report_page(layout, plan=plan, charts=charts))
     write("cutting-list.txt", cutting_list_text(layout, plan))
     paper = paper_of("Letter" if tape_unit(layout.units) == "in" else "A4")
     printed = cutting_list_pdf(cutting_lists(layout, plan), paper, layout.title)

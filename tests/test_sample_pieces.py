@@ -31,6 +31,7 @@ from shapely import LineString, Point, Polygon
 
 from nesting.planning import compile_lay
 from nesting.readers.plan import read_plan
+from nesting.report.trims import trim_need
 
 FOLDER = Path(draft.__file__).parent
 PLAN = FOLDER / "storm_queen.toml"
@@ -262,11 +263,27 @@ def test_plan_uses_every_piece_of_every_file():
 def test_every_piece_can_be_laid_on_its_cloth():
     """The plan compiles: no piece is too wide, every hem lies on its outline."""
     plan = read_plan(PLAN)
-    for cloth in plan.cloths:
+    used = [cloth for cloth in plan.cloths if plan.pieces_on(cloth.name)]
+    listed = {name for layer in plan.layers for name in layer.cloths}
+    assert {cloth.name for cloth in plan.cloths} - {cloth.name for cloth in used} <= listed
+    for cloth in used:
         if any(piece.piecing is not None for piece in plan.pieces_on(cloth.name)):
             continue  # too wide on purpose: these are divided first
         lay = compile_lay(plan, cloth)
         assert len(lay.tickets) == sum(piece.copies for piece in plan.pieces_on(cloth.name))
+
+
+def test_trims_are_measured_as_drafted():
+    """Braid round the hem of all gores, ribbon round the band, a bone in each channel."""
+    plan = read_plan(PLAN)
+    needs = {trim.name: trim_need(plan, trim) for trim in plan.trims}
+    hems = sum(gore.seam("hem") for gore in draft_gores().values())
+    assert needs["hem braid"].measured == pytest.approx(2 * hems, abs=JOINED)
+    band = draft_waistband().seam("skirt edge")
+    assert needs["waist ribbon"].measured == pytest.approx(band, abs=JOINED)
+    bones = [path for piece in draft_bodice() for path in piece.internal[len(piece.drills) :]]
+    assert len(bones) == 9
+    assert needs["boning"].measured == pytest.approx(sum(map(length, bones)), abs=JOINED)
 
 
 def test_what_is_read_is_what_was_drafted():

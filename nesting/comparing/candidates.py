@@ -55,7 +55,10 @@ def layers_of(plan: Plan) -> tuple[Layer, ...]:
 
 
 def candidates(plan: Plan, widths: Iterable[float] = ()) -> tuple[Candidate, ...]:
-    """Return every candidate of a plan: each layer on each of its cloths.
+    """Return every candidate of a plan: each layer on each of its cloths, in each width.
+
+    Cloth still to be bought is tried in its own width, in those the plan says it is also sold in,
+    and in those asked for.
 
     Parameters
     ----------
@@ -94,7 +97,7 @@ def _widths(cloth: Cloth, wanted: tuple[float, ...]) -> tuple[float, ...]:
     if cloth.length is not None or cloth.panels:
         return (cloth.width,)
     widths = [cloth.width]
-    for width in wanted:
+    for width in (*cloth.widths, *wanted):
         if all(abs(width - known) > _SAME_WIDTH for known in widths):
             widths.append(width)
     return tuple(widths)
@@ -103,7 +106,7 @@ def _widths(cloth: Cloth, wanted: tuple[float, ...]) -> tuple[float, ...]:
 def _layer_plan(plan: Plan, layer: Layer, cloth: Cloth) -> Plan:
     """Return the plan of one layer's pieces, all cut from one cloth."""
     pieces = tuple(
-        replace(piece, cloth=cloth.name, cloths=())
+        replace(piece, cloth=cloth.name, cloths=(), train=False)
         for piece in plan.pieces
         if piece.cloth in layer.cloths
     )

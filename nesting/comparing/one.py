@@ -9,9 +9,9 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
-from ..errors import InputError
+from ..errors import InputError, NoLayoutError
 from ..model.comparison import ComparedRow, RowStatus, WhatIf
-from ..model.layout import Lay
+from ..model.layout import Lay, Layout
 from ..model.plan import Cloth, Plan
 from ..model.stop import Stop
 from ..planning import lay_plan
@@ -22,6 +22,7 @@ NARROWER = 20.0
 
 _MAIN = 0.4  # share of the time for the candidate itself; what is left is for the other two
 _LEAST_SECONDS = 0.2
+_LONGER = (4.0, 4.0)  # times as long, where no layout at all was found in the time
 _OVERHEAD = 0.4  # seconds of a run that its time limit does not count: tables, check, leftover
 
 _halted: Callable[[], bool] = lambda: False  # noqa: E731
@@ -37,7 +38,8 @@ def compare_one(candidate: Candidate, stop: Stop, seed: int) -> ComparedRow:
     """Return the row of one candidate.
 
     Besides its own layout, two shorter runs tell what the other way of the nap and a slightly
-    narrower cloth would take. ``stop.seconds`` is for all three.
+    narrower cloth would take. ``stop.seconds`` is for all three; where no layout at all is found
+    in them the candidate takes up to sixteen times its time, and then counts as not finished.
 
     Raises
     ------
@@ -50,6 +52,8 @@ def compare_one(candidate: Candidate, stop: Stop, seed: int) -> ComparedRow:
         main = run.lay(plan, _MAIN)
     except InputError as error:
         return _too_narrow(candidate, error, run.seconds)
+    except NoLayoutError:
+        return replace(_bare(candidate, run.seconds), early=True)
     other = replace(cloth, nap="none" if cloth.nap == "one-way" else "one-way")
     case: Literal["one-way", "turned"] = "turned" if cloth.nap == "one-way" else "one-way"
     across = run.what_if(case, plan, other, 0.5)
@@ -117,11 +121,25 @@ class _Run:
         if stop.seconds is not None:
             left = share * (stop.seconds - self.seconds) - _OVERHEAD
             stop = replace(stop, seconds=max(_LEAST_SECONDS, left))
-        layout = lay_plan(plan, stop=stop, seed=self._seed, workers=1, interrupted=_halted)
+        layout = self._patiently(plan, stop)
         copies = {piece.name: piece.copies for piece in plan.pieces}
         joins = sum(len(joined.lines) * copies[joined.piece] for joined in layout.joinings)
         self.last = _Laid(layout.lays, _halted(), joins)
         return self.last
+
+    def _patiently(self, plan: Plan, stop: Stop) -> Layout:
+        """Lay a plan; where no layout at all was found in the time, take more of it."""
+        for longer in _LONGER:
+            try:
+                return self._once(plan, stop)
+            except NoLayoutError:
+                if stop.seconds is None or _halted():
+                    raise
+                stop = replace(stop, seconds=longer * max(stop.seconds, _LEAST_SECONDS))
+        return self._once(plan, stop)
+
+    def _once(self, plan: Plan, stop: Stop) -> Layout:
+        return lay_plan(plan, stop=stop, seed=self._seed, workers=1, interrupted=_halted)
 
     def what_if(
         self,
@@ -137,6 +155,8 @@ class _Run:
             laid = self.lay(replace(plan, cloths=(cloth,)), share)
         except InputError as error:
             return WhatIf(case, reason=f"{error.item}: {error.problem}")
+        except NoLayoutError:
+            return WhatIf(case, reason="no layout was found in the time")
         if not laid.fits:
             return WhatIf(case, reason=laid.reason)
         return WhatIf(case, laid.length, laid.buy_length, laid.cost(cloth))

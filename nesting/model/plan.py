@@ -114,7 +114,8 @@ class Cloth:
     and the upper one turned, so that the nap runs one way in both. ``panels`` are several owned
     pieces, instead of ``length``; ``width`` is then that of the widest, or of what is bought to
     match where ``extra`` is "buy". ``fibre``, ``age`` and ``colour`` decide which cautions apply
-    and nothing else; ``fibre`` "net" stands for any open net whatever it is made of.
+    and nothing else; ``fibre`` "net" stands for any open net whatever it is made of. ``widths``
+    are others in which the same cloth is sold at the same price; only comparisons use them.
     """
 
     name: str
@@ -141,6 +142,7 @@ class Cloth:
     fibre: Fibre = ""
     age: Age = "new"
     colour: str = ""
+    widths: tuple[float, ...] = ()
 
     @property
     def usable_width(self) -> float:

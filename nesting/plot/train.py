@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 from pathlib import Path
 from typing import Any
 
@@ -53,11 +54,17 @@ def train_chart(study: TrainStudy, units: str) -> Figure:
 
 def write_train_chart(study: TrainStudy, units: str, path: Path) -> Path:
     """Write the chart as PNG, SVG or PDF, by the ending of the path."""
-    with mpl.rc_context(RC):
-        kind = path.suffix[1:].lower()
-        dates: dict[str, Any] = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}
-        train_chart(study, units).savefig(path, dpi=150, metadata=dates.get(kind))
+    path.write_bytes(draw_train(study, units, path.suffix[1:].lower()))
     return path
+
+
+def draw_train(study: TrainStudy, units: str, kind: str) -> bytes:
+    """Return the chart as the bytes of a ``png``, ``svg`` or ``pdf`` file, without its date."""
+    dates: dict[str, Any] = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}
+    stream = io.BytesIO()
+    with mpl.rc_context(RC):
+        train_chart(study, units).savefig(stream, format=kind, dpi=150, metadata=dates.get(kind))
+    return stream.getvalue()
 
 
 def _curve(

@@ -74,6 +74,7 @@ def read_cloth(table: ClothTable, item: Item, files: PatternFiles, currency: str
         else item.length("length", table.length, high=_LONGEST, above=True),
         panels=panels,
         extra=table.extra,
+        widths=_widths(table, item),
     )
     if cloth.price_per == "piece" and table.length is None and table.panels is None:
         raise item.wrong(
@@ -100,6 +101,18 @@ def _width(table: ClothTable, panels: tuple[Panel, ...], item: Item) -> float:
         what = "" if not panels else " of the cloth that is bought to match"
         raise item.wrong(f"'width'{what} is missing", 'add it, such as width = "112 cm"')
     return max(panel.width for panel in panels)
+
+
+def _widths(table: ClothTable, item: Item) -> tuple[float, ...]:
+    """Return the other widths a cloth is sold in; cloth that is there has but its own."""
+    if table.widths and (table.length is not None or table.panels is not None):
+        raise item.wrong(
+            "widths are given, but this cloth is there already, in one width", "leave widths out"
+        )
+    return tuple(
+        item.length("widths", width, low=SMALLEST_PIECE, high=LARGEST_PIECE)
+        for width in table.widths
+    )
 
 
 def _shop_unit(item: Item) -> Literal["m", "yd"]:

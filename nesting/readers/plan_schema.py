@@ -105,6 +105,7 @@ class ClothTable(_Table):
 
     name: str
     width: Length | None = None
+    widths: list[Length] = Field(default_factory=list)
     selvage: Length = 0.0
     nap: Literal["none", "one-way"] = "none"
     sides: Literal["differ", "alike"] = "differ"

@@ -208,7 +208,8 @@ def _measured(trim: Trim, need: TrimNeed, units: str) -> str:
     if trim.fullness != 1:
         words.append(f"x {trim.fullness:g} for fullness")
     if trim.turn_back:
-        words.append(f"+ {length_text(trim.turn_back, units)} at every end")
+        ends = "both ends" if trim.strips == "one" else "every end"
+        words.append(f"+ {length_text(trim.turn_back, units)} at {ends}")
     if trim.joins and trim.overlap:
         joins = "1 join" if trim.joins == 1 else f"{trim.joins} joins"
         words.append(f"+ {length_text(trim.joins * trim.overlap, units)} for {joins}")

@@ -14,6 +14,7 @@ from ..model.cutting_list import CuttingList
 from ..model.layout import Lay, Layout
 from ..model.plan import Plan
 from ..units import metres_text, tape_unit, yards_text
+from .breadths import breadth_lines
 from .cautions import cautions
 from .cost import COLUMNS, FIGURES, cost_rows, layout_sheets
 from .cutting_list import cutting_list
@@ -30,7 +31,9 @@ from .cutting_words import (
 )
 from .html import asset, style, template
 from .page_drawing import LayDrawing, lay_drawing
+from .page_joins import joined_pieces
 from .summary import lay_facts
+from .train import train_lines
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,14 +75,28 @@ class _Section:
     cutting: CuttingList | None
 
 
+@dataclass(frozen=True, slots=True)
+class _Train:
+    """What the page tells of a train: sentences, and a chart as SVG in base64, or ""."""
+
+    piece: str
+    told: tuple[str, ...]
+    chart: str
+
+
 def report_page(
-    layout: Layout, *, plan: Plan | None = None, tables: Sequence[PageTable] = ()
+    layout: Layout,
+    *,
+    plan: Plan | None = None,
+    tables: Sequence[PageTable] = (),
+    charts: Sequence[bytes] = (),
 ) -> str:
     """Return the report of a layout as one HTML file that needs nothing else.
 
     It holds the yardage, the cost sheet of cloths and trims where the plan has prices, each lay
-    as a drawing whose pieces can be tapped or reached by keyboard, the tables given, the cautions
-    that apply, and a cutting list with slips for every lay. No word of the maker's is ever taken
+    as a drawing whose pieces can be tapped or reached by keyboard, how pieced pieces go together,
+    the studies of trains, the tables given, the cautions that apply, and a cutting list with
+    slips for every lay. No word of the maker's is ever taken
     for HTML; the page loads nothing and sends nothing, and says so to the browser. Without
     scripting all of it can still be read.
 
@@ -92,6 +109,8 @@ def report_page(
         on the cloth.
     tables
         Shown after the lays, in this order.
+    charts
+        SVG files, one for each of ``layout.trains``; shown with what the study says.
 
     Raises
     ------
@@ -107,7 +126,9 @@ def report_page(
         sections=[_section(lay, n, layout, plan) for n, lay in enumerate(layout.lays, start=1)],
         overview=list(_overview(layout, plan)),
         total=_total(layout, plan),
-        remarks=layout.remarks,
+        remarks=(*([] if plan is None else breadth_lines(plan)), *layout.remarks),
+        joined=list(joined_pieces(layout, plan)),
+        trains=list(_trains(layout, charts)),
         warnings=layout.warnings,
         cautions=list(cautions(layout, layout.units, plan)),
         costs=[] if plan is None else _cost_sheets(plan, layout),
@@ -158,6 +179,12 @@ def _pieces(lay: Lay, units: str, prefix: str) -> Iterator[_Facts]:
             facts.append(("Layers", f"{placement.layers}, cut together"))
         number = index + 1
         yield _Facts(f"{prefix}-{number}", f"{number}. {placement_title(placement)}", tuple(facts))
+
+
+def _trains(layout: Layout, charts: Sequence[bytes]) -> Iterator[_Train]:
+    for number, study in enumerate(layout.trains):
+        chart = base64.b64encode(charts[number]).decode("ascii") if number < len(charts) else ""
+        yield _Train(study.piece, tuple(train_lines(study, layout.units)), chart)
 
 
 def _nth(number: int) -> str:

@@ -18,6 +18,9 @@ from ..units import round_up_to_step
 _Path = npt.NDArray[np.float64]
 _Point = tuple[float, float]
 
+_SHARP = math.radians(25)  # a lesser turn is part of a curve
+_BESIDE = 5.0  # mm; an end so near a corner is that corner
+_ACUTE = 2.0  # times as far as the sew line itself may the corner of it be
 _FAR = 80.0  # mm; a sew line farther from the cut line than this belongs to another edge
 
 
@@ -95,7 +98,7 @@ def edge_length(piece: PlanPiece, edge: EdgeAllowance) -> tuple[float, bool]:
     outline = piece.pattern.outline
     if piece.allowance > 0 or any(one.allowance > 0 for one in piece.edges):
         return _along_ring(outline, edge.start, edge.end), True
-    sewn = _along_sew_lines(piece.pattern.sew_lines, edge)
+    sewn = _along_sew_lines(piece.pattern.sew_lines, edge, outline)
     return (_along_ring(outline, edge.start, edge.end), False) if sewn is None else (sewn, True)
 
 
@@ -108,7 +111,9 @@ def _along_ring(ring: _Path, start: _Point, end: _Point) -> float:
     return float((last - first) % line.length) or float(line.length)
 
 
-def _along_sew_lines(paths: tuple[_Path, ...], edge: EdgeAllowance) -> float | None:
+def _along_sew_lines(
+    paths: tuple[_Path, ...], edge: EdgeAllowance, outline: _Path
+) -> float | None:
     """Return the length of the sew line beside an edge; None where none is near both its ends."""
     drawn = [shapely.LineString(path) for path in paths if len(path) > 1]
     if not drawn:
@@ -119,9 +124,46 @@ def _along_sew_lines(paths: tuple[_Path, ...], edge: EdgeAllowance) -> float | N
     line = min(lines, key=lambda one: max(one.distance(start), one.distance(end)))
     if max(line.distance(start), line.distance(end)) > _FAR:
         return None
-    if shapely.get_point(line, 0).distance(shapely.get_point(line, -1)) <= JOIN_ENDS:
-        return _along_ring(np.asarray(line.coords)[:-1], edge.start, edge.end)
-    return float(substring(line, line.project(start), line.project(end)).length)
+    first, last = (_beside(at, line, outline) for at in (edge.start, edge.end))
+    if _closed(line):
+        return _along_ring(np.asarray(line.coords)[:-1], first, last)
+    ends = (line.project(shapely.Point(at)) for at in (first, last))
+    return float(substring(line, *ends).length)
+
+
+def _beside(at: _Point, line: shapely.LineString, outline: _Path) -> _Point:
+    """Return the point of a sew line beside a point of the cut line.
+
+    A corner of the one belongs to the corner of the other: where an acute corner is cut off, or
+    allowances differ, the nearest point lies a good way beside it.
+    """
+    foot = line.interpolate(line.project(shapely.Point(at)))
+    near = _corners(outline)
+    if not len(near) or np.hypot(*(near - at).T).min() > _BESIDE:
+        return foot.x, foot.y
+    points = np.asarray(line.coords)
+    corners = _corners(points[:-1]) if _closed(line) else points[[0, -1]]
+    away = np.hypot(*(corners - at).T)
+    reach = min(_FAR, _ACUTE * foot.distance(shapely.Point(at)))
+    if not len(away) or away.min() > reach:
+        return foot.x, foot.y
+    x, y = corners[away.argmin()]
+    return float(x), float(y)
+
+
+def _closed(line: shapely.LineString) -> bool:
+    ends = shapely.get_point(line, 0), shapely.get_point(line, -1)
+    return bool(shapely.distance(*ends) <= JOIN_ENDS)
+
+
+def _corners(ring: _Path) -> _Path:
+    """Return the points at which a ring turns sharply."""
+    before, after = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
+    turn = np.arctan2(
+        before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0], (before * after).sum(axis=1)
+    )
+    sharp: _Path = ring[np.abs(turn) > _SHARP]
+    return sharp
 
 
 def _line_lengths(line: _Path, piece: PlanPiece) -> list[float]:

@@ -58,6 +58,19 @@ def test_widths_are_added_to_cloth_still_to_be_bought():
     assert [one.number for one in found] == [0, 1, 2]
 
 
+def test_the_widths_a_shop_has_are_tried_too():
+    """Those the plan names come before those asked for, each once."""
+    sold = replace(SILK, widths=(1120.0, 1400.0))
+    found = candidates(plan_of(GORE, cloths=(sold,)), [1120.0, 1500.0])
+    assert [one.cloth.width for one in found] == [1400.0, 1120.0, 1500.0]
+
+
+def test_no_candidate_studies_its_train():
+    """The study lays the pieces many times over, and no row tells of it."""
+    found = candidates(plan_of(replace(GORE, train=True)))
+    assert not any(piece.train for one in found for piece in one.plan.pieces)
+
+
 def test_a_width_that_the_selvages_use_up_is_refused():
     """With the cloth's name."""
     edged = replace(SILK, selvage=50.0)

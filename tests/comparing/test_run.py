@@ -9,11 +9,12 @@ import pytest
 
 from nesting.comparing import one as one_module
 from nesting.comparing.run import compare
-from nesting.errors import CheckRefusedError, YardageError
+from nesting.errors import CheckRefusedError, NoLayoutError, YardageError
 from nesting.model.comparison import ComparedRow
 from nesting.model.costing import Layer
 from nesting.model.plan import Cloth, Plan, PlanPiece
 from nesting.model.stop import Stop
+from nesting.planning import lay_plan
 from tests.handmade import pattern, rectangle
 
 BRIEF = Stop(iterations=10, without_gain=5)
@@ -159,3 +160,33 @@ def test_a_refused_layout_stops_everything(monkeypatch):
     monkeypatch.setattr(one_module, "lay_plan", refuse)
     with pytest.raises(CheckRefusedError):
         compare(PLAN, stop=BRIEF)
+
+
+def test_where_no_layout_is_found_more_time_is_taken(monkeypatch):
+    """Refused twice for want of time, the third try has sixteen times as much."""
+    given = []
+
+    def hurried(plan, *, stop, **kwargs):
+        given.append(stop.seconds)
+        if len(given) < 3:
+            raise NoLayoutError("no layout was found")
+        return lay_plan(plan, stop=BRIEF, **kwargs)
+
+    monkeypatch.setattr(one_module, "lay_plan", hurried)
+    (row,) = compare(PLAN, stop=Stop(seconds=2.0)).rows
+    assert row.status == "proven best"
+    assert given[1:3] == pytest.approx([4 * given[0], 16 * given[0]])
+
+
+def test_what_finds_no_layout_is_not_finished_and_loses_no_row(monkeypatch):
+    """Neither called too narrow nor passed over: named, and the others are compared."""
+
+    def hurried(plan, **kwargs):
+        if plan.cloths[0].name == "wool":
+            raise NoLayoutError("no layout was found")
+        return lay_plan(plan, **kwargs)
+
+    monkeypatch.setattr(one_module, "lay_plan", hurried)
+    found = compare(replace(PLAN, cloths=(SILK, replace(SILK, name="wool"))), stop=BRIEF)
+    assert [row.cloth for row in found.rows] == ["silk"]
+    assert found.unfinished == ("wool, 92.0 cm wide",)

@@ -166,3 +166,19 @@ def test_a_budget_that_makes_no_sense(read, budget):
     """Told with the value and how to write it."""
     with pytest.raises(InputError, match=r"budget = .* makes no sense; write budget = 120\.00"):
         read(top=f"budget = {budget}")
+
+
+def test_the_other_widths_of_a_cloth(read, tmp_path):
+    """In millimetres; refused for cloth that is there already, and where no width can be meant."""
+    read()
+    path = tmp_path / "gown.toml"
+    text = path.read_text("utf-8")
+    path.write_text(text.replace("width = 90", 'width = 90\nwidths = ["44 in", 140]', 1), "utf-8")
+    assert read_plan(path).cloths[0].widths == pytest.approx((1117.6, 1400.0))
+    owned = "width = 90\nlength = 300\nwidths = [140]"
+    path.write_text(text.replace("width = 90", owned, 1), "utf-8")
+    with pytest.raises(InputError, match="this cloth is there already, in one width"):
+        read_plan(path)
+    path.write_text(text.replace("width = 90", "width = 90\nwidths = [0]", 1), "utf-8")
+    with pytest.raises(InputError, match="widths"):
+        read_plan(path)

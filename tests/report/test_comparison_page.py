@@ -1,5 +1,6 @@
 """The comparison as a page for the shop: strict XML but for its doctype, nothing loaded."""
 
+import re
 from dataclasses import replace
 from xml.etree import ElementTree as ET
 
@@ -39,5 +40,5 @@ def test_every_tag_is_closed():
     """The body is well-formed: read back by an XML parser."""
     page = comparison_page(comparison_report(PLAN, COMPARED), b"\x89PNG")
     body = page[page.index("<body>") : page.index("</body>") + 7]
-    body = body.replace('"max-width:100%">', '"max-width:100%"/>')
+    body = re.sub(r"(<img[^>]*)>", r"\1/>", body)
     assert len(list(ET.fromstring(body).iter("table"))) == 5  # noqa: S314

@@ -12,10 +12,13 @@ import numpy as np
 import pytest
 
 from nesting.model.costing import Trim
-from nesting.model.layout import LaidFlaw, LaidFold, LaidRepeat
+from nesting.model.layout import Joining, LaidFlaw, LaidFold, LaidRepeat
+from nesting.model.plan import PlanPiece
+from nesting.model.train import TrainCase, TrainStudy
 from nesting.report.page import PageTable, report_page
+from nesting.report.page_joins import joined_pieces
 
-from ..handmade import layout_of, rectangle, two_gores
+from ..handmade import layout_of, pattern, rectangle, two_gores
 
 HOSTILE = [
     "<script>alert(1)</script>",
@@ -232,3 +235,53 @@ def test_the_cost_sheet_has_trims_and_a_total():
     assert [texts(cell) for cell in foot.iter("td") if texts(cell)] == ["Total", "26.00"]
     assert "#cost1" in {e.get("href") for e in tree.iter("a")}
     assert "cost1" not in {e.get("id") for e in parsed(report_page(layout)).iter("section")}
+
+
+def test_a_pieced_piece_is_drawn_whole_with_its_joins():
+    """A gore joined along y = 250: two lettered parts, where each lies, and the join drawn.
+
+    Worked by hand: the gore's sides meet y = 250 at x = 50 and 270.
+    """
+    plan, layout = two_gores()
+    first, second = layout.lays[0].placements
+    parts = (replace(first, piece="gore, main part"), replace(second, piece="gore, wedge"))
+    joining = Joining("gore", ("gore, main part", "gore, wedge"), ((150.0, 100.0), (150.0, 400.0)),
+                      (((0.0, 250.0), (10.0, 250.0)),), 10.0)  # fmt: skip
+    pieced = replace(
+        layout, lays=(replace(layout.lays[0], placements=parts),), joinings=(joining,)
+    )
+    tree = parsed(report_page(pieced, plan=plan))
+    (section,) = (e for e in tree.iter("section") if e.get("id") == "joins")
+    words = texts(section)
+    assert "gore, wedge: number 2 on damask" in words
+    assert "one join; 1.0 cm is added on both sides" in words
+    (join,) = (e for e in section.iter() if e.get("class") == "join")
+    ends = {tuple(map(float, pair.split(","))) for pair in join.get("d")[1:].split("L")}
+    assert ends == {(50.0, -250.0), (270.0, -250.0)}
+    bare = parsed(report_page(pieced))
+    assert not [e for e in bare.iter() if e.get("class") == "join"]
+
+
+def test_a_half_is_drawn_whole():
+    """Reflected about its fold: twice as wide (worked by hand)."""
+    half = pattern("half", [(0, 0), (100, 0), (100, 300), (0, 300)], mirror=((0, 0), (0, 300)))
+    piece = PlanPiece("half", half, "damask", 1, 0)
+    plan, layout = two_gores()
+    joining = Joining("half", ("a", "b"), ((0.0, 50.0), (0.0, 200.0)),
+                      (((0.0, 100.0), (1.0, 100.0)),), 10.0)  # fmt: skip
+    (joined,) = joined_pieces(replace(layout, joinings=(joining,)), replace(plan, pieces=(piece,)))
+    ends = [tuple(map(float, end.split(","))) for end in joined.drawing.joins[0][1:].split("L")]
+    assert sorted(x for x, _ in ends) == pytest.approx([-100, 100], abs=0.2)
+
+
+def test_a_train_is_told_with_its_chart():
+    """Sentences and a picture inside the file; a study without a chart is told all the same."""
+    _, layout = two_gores()
+    study = TrainStudy("gore", "damask", 1000.0, 200.0, (TrainCase("whole", 500.0),), (), ())
+    trained = replace(layout, trains=(study, replace(study, piece="sweep")))
+    tree = parsed(report_page(trained, charts=(b"<svg/>",)))
+    pictures = [e.get("src") for e in tree.iter("img")]
+    assert pictures == ["data:image/svg+xml;base64,PHN2Zy8+"]
+    words = texts(tree)
+    assert "gore forces the length: without it damask would take 20.0 cm, 30.0 cm less" in words
+    assert "The train: sweep" in words
