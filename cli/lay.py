@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from .best_so_far import BestSoFar, layouts_to_resume
 from .console import ProgressWatch, say
 from .failures import DOES_NOT_FIT, INTERRUPTED
 from .file_purposes import told_files
@@ -19,6 +20,7 @@ from .options import (
     Out,
     PlanFile,
     Quiet,
+    Resume,
     Seconds,
     Seed,
     Units,
@@ -38,6 +40,7 @@ def lay(
     workers: Workers = PROCESSORS,
     out: Out = None,
     units: Units = None,
+    resume: Resume = False,
     as_json: Json = False,
     quiet: Quiet = False,
 ) -> None:
@@ -45,13 +48,14 @@ def lay(
 
     Writes a report page, a summary, a cutting list, and for each cloth its cutting plan (PDF), its
     marker (PNG, SVG), chalk coordinates and DXF; and layout.json, from which **yardage draw**
-    makes more. Ctrl-C ends the search and keeps the best layout so far.
+    makes more. Ctrl-C ends the search and keeps the best layout so far; while it goes on, the
+    best so far stands in best-so-far.json, whatever may happen. **--resume** goes on from either.
 
     Example: **yardage lay gown.toml --seconds 60 --out gown-layout**
     """
     run_lay(
-        plan, seconds=seconds, seed=seed, workers=workers, out=out, units=units, as_json=as_json,
-        quiet=quiet,
+        plan, seconds=seconds, seed=seed, workers=workers, out=out, units=units, resume=resume,
+        as_json=as_json, quiet=quiet,
     )  # fmt: skip
 
 
@@ -65,6 +69,7 @@ def run_lay(
     units: str | None,
     as_json: bool,
     quiet: bool,
+    resume: bool = False,
 ) -> None:
     """Do the whole job on one plan file and end with the exit code of the contract.
 
@@ -86,7 +91,9 @@ def run_lay(
     folder = out if out is not None else Path(f"yardage-{path.stem}")
     check_writable(folder)
     plan = read_plan(path, units=units)
-    with graceful_stop(quiet=quiet) as asked_to_stop:
+    before = layouts_to_resume(folder, plan) if resume else ()
+    kept = BestSoFar(folder, quiet=quiet)
+    with kept.told_when_given_up(), graceful_stop(quiet=quiet) as asked_to_stop:
         with ProgressWatch(quiet=quiet) as watch:
             layout = lay_plan(
                 plan,
@@ -95,7 +102,11 @@ def run_lay(
                 workers=workers,
                 on_event=watch,
                 interrupted=asked_to_stop,
+                keep=kept,
+                before=before,
             )
+        if kept.written:
+            kept(layout)  # drawing it takes a while too
         summary = summarise(plan, layout)
         files = write_results(folder, layout, summary, plan)
         interrupted = asked_to_stop()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import signal
 import sys
 from typing import Annotated
 
@@ -55,6 +56,8 @@ def yardage(
 
 def run() -> None:
     """Run the command line; never returns normally."""
+    # A request to end is the same as Ctrl-C, at any moment.
+    signal.signal(signal.SIGTERM, signal.default_int_handler)
     for stream in (sys.stdout, sys.stderr):
         # A terminal without the fraction signs of a summary shows "?" rather than failing.
         reconfigure = getattr(stream, "reconfigure", None)

@@ -50,6 +50,13 @@ Units = Annotated[
         show_default="an error where a file does not say",
     ),
 ]
+Resume = Annotated[
+    bool,
+    typer.Option(
+        "--resume",
+        help="Go on from the layout in the results folder, of this very plan; never worse.",
+    ),
+]
 
 DEFAULT_SECONDS: Final = 20.0
 PROCESSORS: Final = os.cpu_count() or 1

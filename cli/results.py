@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from nesting.errors import InputFileError
 
+from .best_so_far import BEST_SO_FAR
 from .table_files import write_table_files
 
 if TYPE_CHECKING:
@@ -114,3 +115,4 @@ def _replace_in(folder: Path, stage: Path, names: list[str]) -> None:
                     old.unlink()
     for name in names:
         (stage / name).replace(folder / name)
+    (folder / BEST_SO_FAR).unlink(missing_ok=True)

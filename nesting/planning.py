@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-import hashlib
 import time
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, replace
 from importlib.metadata import PackageNotFoundError, version
 from math import inf
 
@@ -15,12 +14,14 @@ from .engine.solve import solve
 from .errors import CheckRefusedError, NoLayoutError
 from .folding import lay_on_folds
 from .joining import join_pieces
+from .keeping import Keep, Keeper, best_of
 from .model.breadths import with_breadths
 from .model.events import Progress
 from .model.layout import Lay, Layout, SolverRun
 from .model.plan import Cloth, Plan
-from .model.problem import PlacementProblem, Position
+from .model.problem import Position
 from .model.result import Result
+from .model.resume import fingerprint
 from .model.stop import Stop
 from .needs import piece_needs
 from .rules.bound import least_length, true_problem
@@ -37,6 +38,7 @@ from .tolerances import LENGTH_REPORT
 from .train_study import study_train
 from .units import length_text
 from .verify.check import check_layout
+from .warn import plan_warnings
 
 ClothEvent = Callable[[str, Progress], None]
 """Called with the cloth's name and the engine's progress on it."""
@@ -58,6 +60,8 @@ def lay_plan(
     workers: int = 1,
     on_event: ClothEvent | None = None,
     interrupted: Callable[[], bool] | None = None,
+    keep: Keep | None = None,
+    before: Sequence[Layout] = (),
 ) -> Layout:
     """Return a checked layout for every cloth of a plan.
 
@@ -75,6 +79,10 @@ def lay_plan(
     interrupted
         Asked now and then; once it says True (or Ctrl-C is pressed) the cloth in hand keeps its
         best layout so far, and the cloths after it only their first.
+    keep
+        Takes the best checked layout so far, now and then, from another thread.
+    before
+        Layouts of the same plan to go on from; what is returned is never worse.
 
     Returns
     -------
@@ -89,9 +97,26 @@ def lay_plan(
     CheckRefusedError
         If the independent check finds a fault.
     """
+    with Keeper(keep, plan, before) as keeper:
+        run = _Run(stop, seed, workers, on_event, interrupted, keeper)
+        asked, layout = _laid(with_breadths(plan), run)
+    if keeper.failure is not None:
+        more = f"the best layout could not be kept while solving: {keeper.failure}"
+        layout = replace(layout, warnings=(*layout.warnings, more))
+    findings = check_layout(asked, layout)
+    if findings:
+        more = f" (and {len(findings) - 1} more)" if len(findings) > 1 else ""
+        raise CheckRefusedError(
+            f"the independent check refuses the layout: {findings[0]}{more}",
+            remedy="do not cut it; please report it with the plan",
+            file=plan.path,
+        )
+    return replace(best_of(plan, layout, before), resume=keeper.resume)
+
+
+def _laid(plan: Plan, run: _Run) -> tuple[Plan, Layout]:
+    """Return the plan with its cloths chosen, and its layout, not checked yet."""
     began = time.monotonic()
-    plan = with_breadths(plan)
-    run = _Run(stop, seed, workers, on_event, interrupted)
     chosen = choose_cloths(plan, run.lays_briefly)
     joined = join_pieces(chosen.plan, run.measure, piece_needs)
     trains = tuple(
@@ -99,15 +124,17 @@ def lay_plan(
     )
     asked, plan = chosen.plan, joined.plan
     jobs = [_compiled(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
+    solver = SolverRun(seconds=0.0, seed=run.seed, version=_version())
+    run.keeper.begin(asked, joined.joinings, solver)
     lays: list[Lay] = []
     results: list[Result] = []
     for k, job in enumerate(jobs):
         laid, result = run.lay(job, jobs[k:])
         results.append(result)
+        run.keeper.laid(laid)
         lays += (run.told(job, lay, jobs) for lay in laid)
-    warnings = (*_warnings(plan, lays), *run.warnings(jobs, results))
-    spent = time.monotonic() - began
-    solver = SolverRun(seconds=spent, seed=seed, version=_version())
+    warnings = (*plan_warnings(plan, lays), *run.warnings(jobs, results))
+    solver = replace(solver, seconds=time.monotonic() - began)
     layout = Layout(
         plan.title,
         plan.units,
@@ -118,15 +145,7 @@ def lay_plan(
         (*chosen.remarks, *joined.remarks),
         trains,
     )
-    findings = check_layout(asked, layout)
-    if findings:
-        more = f" (and {len(findings) - 1} more)" if len(findings) > 1 else ""
-        raise CheckRefusedError(
-            f"the independent check refuses the layout: {findings[0]}{more}",
-            remedy="do not cut it; please report it with the plan",
-            file=plan.path,
-        )
-    return layout
+    return asked, layout
 
 
 @dataclass(slots=True)
@@ -138,9 +157,9 @@ class _Run:
     workers: int
     on_event: ClothEvent | None
     interrupted: Callable[[], bool] | None
+    keeper: Keeper
     spent: float = 0.0
     broken_off: bool = False
-    found: dict[bytes, Result] = field(default_factory=dict)
 
     def lay(self, job: CompiledLay, waiting: list[CompiledLay]) -> tuple[tuple[Lay, ...], Result]:
         """Lay one cloth; ``waiting`` are the jobs not yet done, this one first."""
@@ -195,14 +214,18 @@ class _Run:
     ) -> Result:
         """Solve one compiled lay; ``quiet`` where its lengths mean nothing to the maker.
 
-        What was found of the very same problem before is where a free one begins.
+        What was found of the very same problem before is where it begins.
         """
-        name, on_event = job.cloth.name, self.on_event
-        mark = _fingerprint(job.problem) if job.problem.is_free else b""
-        if start is None and mark in self.found:
-            start = self.found[mark].layout
+        name, on_event, keeper = job.cloth.name, self.on_event, self.keeper
+        mark = fingerprint(job.problem)
+        if start is None:
+            start = keeper.start(mark, job.problem)
 
         def tell(step: Progress) -> None:
+            if step.layout:
+                keeper.found(mark, step.length or 0.0, step.layout)
+                if not quiet:
+                    keeper.improved(job, step)
             if on_event is not None:
                 on_event(name, Progress("comparing", step.seconds) if quiet else step)
 
@@ -214,17 +237,21 @@ class _Run:
                 workers=self.workers,
                 start=start,
                 leftover=leftover,
-                on_event=None if on_event is None else tell,
+                on_event=tell,
                 interrupted=(lambda: True) if self.broken_off else self.interrupted,
             )
         except NoLayoutError as error:
             raise NoLayoutError(
                 error.problem, remedy=error.remedy, file=job.plan.path, item=f"cloth {name!r}"
             ) from None
+        except ValueError:
+            # Positions that a file kept need not be right.
+            if not keeper.forget(mark):
+                raise
+            return self.solve(job, stop, quiet=quiet, leftover=leftover)
         self.spent += result.seconds  # the first compilation does not count
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
-        if mark and (mark not in self.found or result.length < self.found[mark].length):
-            self.found[mark] = result
+        keeper.found(mark, result.length, result.layout)
         return result
 
     def told(self, job: CompiledLay, lay: Lay, jobs: list[CompiledLay]) -> Lay:
@@ -323,15 +350,6 @@ def _compiled(plan: Plan, cloth: Cloth) -> CompiledLay:
     return prepare_panels(plan, cloth) if cloth.panels else compile_lay(plan, cloth)
 
 
-def _fingerprint(problem: PlacementProblem) -> bytes:
-    """Return what is the same for two placement problems just where they are the same."""
-    digest = hashlib.blake2b(repr((problem.width, [i.shapes for i in problem.items])).encode())
-    for shape in problem.shapes:
-        for ring in (shape.outer, *shape.holes):
-            digest.update(ring.tobytes() + b"|")
-    return digest.digest()
-
-
 def _scaled(stop: Stop, share: float) -> Stop:
     """Return a share of the effort."""
     seconds = None if stop.seconds is None else max(share * stop.seconds, _LEAST_SECONDS)
@@ -353,32 +371,6 @@ def _owned(stop: Stop, job: CompiledLay) -> Stop:
 def _proven_length(job: CompiledLay) -> float:
     """Return a length that every lay of the true outlines has at least, in millimetres."""
     return proven_minimum(true_problem(job)) - job.cloth.gap
-
-
-def _warnings(plan: Plan, lays: list[Lay]) -> Iterator[str]:
-    """Yield what the maker should know before she buys and cuts."""
-    yield from map(str, plan.notes)
-    alternatives = {name for layer in plan.layers for name in layer.cloths}
-    for cloth in plan.cloths:
-        if not plan.pieces_on(cloth.name) and cloth.name in alternatives:
-            continue
-        if not plan.pieces_on(cloth.name):
-            yield f"cloth {cloth.name!r}: no piece is cut from it"
-        else:
-            yield from _cloth_warnings(plan, cloth)
-    for lay in lays:
-        if lay.status == "does not fit":
-            yield f"cloth {lay.cloth!r}: {lay.reason}"
-
-
-def _cloth_warnings(plan: Plan, cloth: Cloth) -> Iterator[str]:
-    if cloth.nap == "one-way":
-        turned = [piece.name for piece in plan.pieces_on(cloth.name) if piece.grain == "any"]
-        if turned:
-            yield (
-                f"cloth {cloth.name!r}: it has a nap, yet {', '.join(turned)} may lie on any "
-                "grain; nap shades differently across the cloth"
-            )
 
 
 def _version() -> str:

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from ..model.events import OnEvent, Phase, Progress
+from ..model.problem import Position
 from ..model.result import StopReason
 from ..model.stop import Stop
 from .bounds import closed
@@ -32,6 +33,7 @@ class Board:
     """The best layout so far and the limits of the run, safe to use from several threads.
 
     Counters live here, not in the stop rule. ``clock`` returns seconds and never runs backward.
+    ``positions`` turns a layout into positions of the problem's own shapes, for those who listen.
     """
 
     def __init__(
@@ -44,6 +46,7 @@ class Board:
         start: float,
         on_event: OnEvent | None,
         interrupted: Callable[[], bool] | None,
+        positions: Callable[[Found], tuple[Position, ...]] | None = None,
     ) -> None:
         self._lock = threading.Lock()
         self._stop = stop
@@ -52,6 +55,7 @@ class Board:
         self._start = start
         self._on_event = on_event
         self._interrupted = interrupted
+        self._positions = positions
         self._since_gain = 0
         self.minimum = self._told_minimum = minimum
         self.iterations = 0
@@ -72,7 +76,7 @@ class Board:
             self.best = found
             self._since_gain = 0
             self.history.append((self.seconds, found.length / self._scale))
-        self.tell(phase)
+        self.tell(phase, found)
         return True
 
     def count(self) -> None:
@@ -81,11 +85,16 @@ class Board:
             self.iterations += 1
             self._since_gain += 1
 
-    def tell(self, phase: Phase) -> None:
-        """Send a progress event."""
-        if self._on_event is not None:
-            length = None if self.best is None else self.best.length / self._scale
-            self._on_event(Progress(phase, self.seconds, length, self.minimum, self.iterations))
+    def tell(self, phase: Phase, found: Found | None = None) -> None:
+        """Send a progress event, with the layout just found if there is one."""
+        if self._on_event is None:
+            return
+        best = self.best if found is None else found
+        length = None if best is None else best.length / self._scale
+        layout = () if found is None or self._positions is None else self._positions(found)
+        self._on_event(
+            Progress(phase, self.seconds, length, self.minimum, self.iterations, layout)
+        )
 
     def raise_minimum(self, length: float) -> None:
         """Take note that no layout is shorter than a length, in the problem's unit."""

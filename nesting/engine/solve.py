@@ -86,8 +86,8 @@ def solve(
         on_event(Progress("preparing", 0.0))
     scaled = scale_problem(problem)
     board = Board(
-        stop, scale=scaled.scale, minimum=0.0, clock=clock, start=begun,
-        on_event=on_event, interrupted=interrupted,
+        stop, scale=scaled.scale, minimum=0.0, clock=clock, start=begun, on_event=on_event,
+        interrupted=interrupted, positions=lambda f: scaled.positions(f.shape, f.x, f.y),
     )  # fmt: skip
     ready = prepare(scaled, board, workers=workers, start=start)
     if board.best is None and ready is not None:

@@ -6,6 +6,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from .problem import Position
+
 Phase = Literal[
     "comparing", "compiling", "preparing", "first", "proving", "searching", "tightening", "done"
 ]
@@ -17,7 +19,8 @@ class Progress:
 
     ``seconds`` since entering ``solve``; ``length`` is the best feasible length so far (None
     before the first layout), ``minimum`` the proven least length, ``iterations`` the attempts
-    made. Lengths are in the problem's own unit.
+    made. Lengths are in the problem's own unit. ``layout`` has the positions of a layout shorter
+    than those before it, one per item; it is empty where the step brought none.
     """
 
     phase: Phase
@@ -25,6 +28,7 @@ class Progress:
     length: float | None = None
     minimum: float | None = None
     iterations: int = 0
+    layout: tuple[Position, ...] = ()
 
 
 OnEvent: TypeAlias = Callable[[Progress], None]

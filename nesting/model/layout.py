@@ -13,6 +13,7 @@ from typing import Literal
 
 from ..geometry.rings import FloatArray, Point
 from .pattern import Notch
+from .resume import Resume
 from .strip_svg import StripShape, strip_svg
 from .train import TrainStudy
 
@@ -236,7 +237,10 @@ class SolverRun:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Layout:
-    """All lays of a plan; schema ``yardage-layout/1`` when written."""
+    """All lays of a plan; schema ``yardage-layout/1`` when written.
+
+    ``resume`` is what a later run needs to go on from it.
+    """
 
     title: str
     units: str
@@ -246,6 +250,7 @@ class Layout:
     joinings: tuple[Joining, ...] = ()
     remarks: tuple[str, ...] = ()
     trains: tuple[TrainStudy, ...] = ()
+    resume: Resume | None = None
 
     def _repr_html_(self) -> str:
         """Tell and draw every lay in a notebook, warnings first."""

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 
 from ..errors import InputError, InputFileError
 from ..geometry.rings import as_points
@@ -23,6 +23,8 @@ from ..model.layout import (
     SolverRun,
 )
 from ..model.pattern import Notch
+from ..model.problem import Position
+from ..model.resume import Resume, Start
 from ..model.train import TrainCase, TrainStudy, WidthLength, WidthStep
 from ..tolerances import LARGEST_FILE_BYTES
 from ..units import Unit
@@ -252,6 +254,32 @@ class _TrainStudy(_Part):
         )
 
 
+class _Start(_Part):
+    problem: str
+    length: Length
+    shapes: list[Annotated[int, Field(ge=0)]]
+    at: list[XY]
+
+    @model_validator(mode="after")
+    def _one_place_each(self) -> Self:
+        if len(self.shapes) != len(self.at):
+            raise ValueError("shapes and at must be of one length")
+        return self
+
+    def model(self) -> Start:
+        places = zip(self.shapes, self.at, strict=True)
+        positions = tuple(Position(shape, x, y) for shape, (x, y) in places)
+        return Start(self.problem, self.length, positions)
+
+
+class _Resume(_Part):
+    plan: str
+    starts: list[_Start] = []
+
+    def model(self) -> Resume:
+        return Resume(self.plan, tuple(start.model() for start in self.starts))
+
+
 class _Solver(_Part):
     seconds: float
     seed: int
@@ -268,6 +296,7 @@ class _File(_Part):
     remarks: list[str] = []
     trains: list[_TrainStudy] = []
     warnings: list[str]
+    resume: _Resume | None = None
     solver: _Solver
 
 
@@ -301,6 +330,7 @@ def read_layout(path: Path) -> Layout:
         joinings=tuple(joining.model() for joining in found.joinings),
         remarks=tuple(found.remarks),
         trains=tuple(study.model() for study in found.trains),
+        resume=None if found.resume is None else found.resume.model(),
     )
 
 

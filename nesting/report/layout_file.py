@@ -12,6 +12,7 @@ from typing import Any, Final
 from ..atomic import write_atomic
 from ..model.layout import Buy, Joining, LaidFlaw, LaidFold, LaidRepeat, Lay, Layout, Placement
 from ..model.pattern import Notch
+from ..model.resume import Resume
 
 SCHEMA: Final = "yardage-layout/1"
 
@@ -35,6 +36,7 @@ def layout_to_dict(layout: Layout) -> dict[str, Any]:
         "remarks": list(layout.remarks),
         "trains": [asdict(study) for study in layout.trains],
         "warnings": list(layout.warnings),
+        "resume": None if layout.resume is None else _resume(layout.resume),
         "solver": {
             "seconds": layout.solver.seconds,
             "seed": layout.solver.seed,
@@ -64,6 +66,21 @@ def write_layout(layout: Layout, path: str | Path) -> Path:
         If the file cannot be written.
     """
     return write_atomic(path, layout_json(layout).encode("utf-8"))
+
+
+def _resume(resume: Resume) -> dict[str, Any]:
+    return {
+        "plan": resume.plan,
+        "starts": [
+            {
+                "problem": start.problem,
+                "length": start.length,
+                "shapes": [position.shape for position in start.positions],
+                "at": [[position.x, position.y] for position in start.positions],
+            }
+            for start in resume.starts
+        ],
+    }
 
 
 def _joining(joining: Joining) -> dict[str, Any]:
