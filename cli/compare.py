@@ -13,7 +13,7 @@ from .compare_results import csv_files, results, write_all
 from .console import say, table_text
 from .failures import DOES_NOT_FIT, INTERRUPTED
 from .interrupt import graceful_stop
-from .options import PROCESSORS, Json, PlanFile, Quiet, Seconds, Seed, Units, Workers
+from .options import PROCESSORS, Json, PlanFile, Quiet, Seed, Units, Workers
 from .results import check_writable
 
 if TYPE_CHECKING:
@@ -21,8 +21,16 @@ if TYPE_CHECKING:
     from nesting.model.events import Progress
     from nesting.report.comparison_report import ComparisonReport
 
-_SECONDS = 60.0
-
+TotalSeconds = Annotated[
+    float | None,
+    typer.Option(
+        "--seconds",
+        metavar="S",
+        min=0.0,
+        help="Time to look for layouts, for all candidates together.",
+        show_default="0.6 s a piece to lay, shared by the processors",
+    ),
+]
 Widths = Annotated[
     list[str] | None,
     typer.Option(
@@ -79,7 +87,7 @@ def compare(
     *,
     width: Widths = None,
     budget: Budget = None,
-    seconds: Seconds = _SECONDS,
+    seconds: TotalSeconds = None,
     seed: Seed = 0,
     workers: Workers = PROCESSORS,
     out: Folder = None,
@@ -98,6 +106,7 @@ def compare(
     """
     from nesting.comparing.cluster import on_cluster  # noqa: PLC0415 - help must not wait
     from nesting.comparing.run import compare as run_comparison  # noqa: PLC0415
+    from nesting.comparing.run import fair_seconds  # noqa: PLC0415
     from nesting.model.stop import Stop  # noqa: PLC0415
     from nesting.readers.plan import read_plan  # noqa: PLC0415
     from nesting.report.comparison_report import comparison_report, report_to_dict  # noqa: PLC0415
@@ -109,8 +118,10 @@ def compare(
     with graceful_stop(quiet=quiet) as asked:
         there = nullcontext((None, workers)) if cluster is None else on_cluster(cluster)
         with there as (executor, slots):
+            if seconds is None:
+                seconds = fair_seconds(read, widths, slots)
             if not quiet:
-                say(f"comparing for about {seconds:g} s, {slots} at a time")
+                say(f"comparing for about {seconds:.0f} s, {slots} at a time")
             comparison = run_comparison(
                 read,
                 stop=Stop(seconds=seconds),

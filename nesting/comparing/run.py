@@ -23,11 +23,14 @@ from ..model.plan import Plan
 from ..model.problem import Item, PlacementProblem, Shape
 from ..model.stop import Stop
 from ..units import length_text
+from .across import settle_across
 from .candidates import Candidate, candidates, layers_of
 from .one import compare_one, halt_when
 from .settle import settle
 
+_LEAST_SECONDS = 5.0  # for a whole comparison
 _LEAST_SHARE = 0.6  # seconds: below that a candidate gets its first layouts only
+_FAIR_SECONDS = 0.6  # of one processor for each piece: twelve for a candidate of twenty
 _NEVER_LESS = 0.5  # of a fair share: a busy computer makes the run longer, not the last rows worse
 _BETWEEN_LOOKS = 0.2  # seconds between two looks at whether to stop
 
@@ -98,7 +101,8 @@ def compare(
                 on_row(row)
         halt()
     done = {row.number for row in rows}
-    settled = settle(rows, {one.number: one for one in everything})
+    by_number = {one.number: one for one in everything}
+    settled = settle_across(settle(rows, by_number), by_number)
     return Comparison(
         title=plan.title,
         units=plan.units,
@@ -109,6 +113,15 @@ def compare(
         version=metadata.version("yardage"),
         unfinished=tuple(_named(c, plan.units) for c in everything if c.number not in done),
     )
+
+
+def fair_seconds(plan: Plan, widths: Iterable[float] = (), workers: int = 1) -> float:
+    """Return the seconds a comparison needs to be worth having, by its pieces and processors.
+
+    Ten candidates of twenty pieces take a minute on two processors.
+    """
+    copies = sum(one.copies for one in candidates(plan, widths))
+    return max(_LEAST_SECONDS, _FAIR_SECONDS * copies / workers)
 
 
 @dataclass(slots=True)

@@ -51,6 +51,8 @@ class ComparedRow:
         Why it does not fit; the figures are then 0 where there is no lay at all.
     same_as
         The narrower width (mm) whose layout this is, where none shorter was found for its own.
+    same_cloth
+        The cloth of that width, where it is another; "" where it is this one.
     early
         True where the search was broken off.
     """
@@ -82,6 +84,7 @@ class ComparedRow:
     repeat_along: float = 0.0
     reason: str = ""
     same_as: float | None = None
+    same_cloth: str = ""
     early: bool = False
     seconds: float = 0.0
 

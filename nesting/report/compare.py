@@ -95,7 +95,8 @@ def _judging(row: ComparedRow, units: str) -> tuple[str, ...]:
     least = length_text(row.proven_minimum, units)
     proven = "proven best" if row.status == "proven best" else least
     if row.same_as is not None:
-        proven = f"{least}; the layout for {length_text(row.same_as, units)}"
+        found_for = f"{row.same_cloth}, {length_text(row.same_as, units)}".removeprefix(", ")
+        proven = f"{least}; the layout for {found_for}"
     return (
         row.cloth, length_text(row.width, units), f"{100 * row.used:.1f} %", proven,
         str(row.joins), leftover_text(row, units), what_if_text(row.other_way, row, units),
@@ -154,6 +155,7 @@ def row_to_dict(row: ComparedRow) -> dict[str, Any]:
         "proven_minimum": row.proven_minimum,
         "joins": row.joins,
         "layout_of_width": row.same_as,
+        "layout_of_cloth": row.same_cloth,
         "leftover": None if row.leftover is None else list(row.leftover),
         "other_way": _what_if(row.other_way),
         "narrower_by_20_mm": _what_if(row.narrower),

@@ -8,7 +8,7 @@ from decimal import Decimal
 import pytest
 
 from nesting.comparing import one as one_module
-from nesting.comparing.run import compare
+from nesting.comparing.run import compare, fair_seconds
 from nesting.errors import CheckRefusedError, NoLayoutError, YardageError
 from nesting.model.comparison import ComparedRow
 from nesting.model.costing import Layer
@@ -190,3 +190,12 @@ def test_what_finds_no_layout_is_not_finished_and_loses_no_row(monkeypatch):
     found = compare(replace(PLAN, cloths=(SILK, replace(SILK, name="wool"))), stop=BRIEF)
     assert [row.cloth for row in found.rows] == ["silk"]
     assert found.unfinished == ("wool, 92.0 cm wide",)
+
+
+def test_ten_candidates_of_twenty_pieces_have_a_minute_on_two_processors():
+    """The time asked for grows with pieces and candidates, and falls with processors."""
+    twenty = replace(PLAN, pieces=(replace(BAND, as_drawn=20),))
+    widths = [1000.0 + 50 * k for k in range(9)]
+    assert fair_seconds(twenty, widths, 2) == pytest.approx(60.0)
+    assert fair_seconds(twenty, widths, 4) == pytest.approx(30.0)
+    assert fair_seconds(PLAN) == 5.0
