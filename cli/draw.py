@@ -1,9 +1,9 @@
-"""``yardage draw``: a layout on paper or for machines, by the ending of each file."""
+"""``yardage draw``: a layout on paper, in words or for machines, by the ending of each file."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Annotated, Final
+from typing import TYPE_CHECKING, Annotated, Final
 
 import typer
 
@@ -11,7 +11,9 @@ from nesting.errors import InputError
 
 from .console import say
 from .drawing_options import (
+    Chalk,
     Cloth,
+    CuttingListOnly,
     FullSize,
     HighContrast,
     Landscape,
@@ -19,12 +21,17 @@ from .drawing_options import (
     PaperName,
     Piece,
     Pieces,
+    Plan,
     Scale,
     Side,
 )
 from .options import Quiet
 
-DRAWN: Final = ("png", "svg", "pdf", "dxf", "plt")
+if TYPE_CHECKING:
+    from nesting.model import plan as model
+    from nesting.model.layout import Layout
+
+DRAWN: Final = ("png", "svg", "pdf", "dxf", "plt", "html", "txt", "csv")
 
 
 def draw(
@@ -34,7 +41,9 @@ def draw(
     to: Annotated[
         list[Path],
         typer.Option(
-            "--to", metavar="FILE", help="File to draw; its ending says how: png svg pdf dxf plt."
+            "--to",
+            metavar="FILE",
+            help="File to draw; its ending says how: png svg pdf dxf plt html txt csv.",
         ),
     ],
     more: Annotated[
@@ -52,9 +61,15 @@ def draw(
     paper: PaperName = None,
     landscape: Landscape = False,
     high_contrast: HighContrast = False,
+    cutting_list: CuttingListOnly = False,
+    chalk: Chalk = False,
+    plan: Plan = None,
     quiet: Quiet = False,
 ) -> None:
     """Draw a layout that was saved, in one or several forms.
+
+    A pdf is the cutting plan, and with **--full-size** sheets to join; html is the report page,
+    txt the cutting list, csv the chalk coordinates.
 
     Example: **yardage draw gown-layout/layout.json --to marker.pdf marker.png**
     """
@@ -66,6 +81,11 @@ def draw(
     read = read_layout(layout)
     from nesting.drawings import DrawingOptions, write_drawing  # noqa: PLC0415 - matplotlib
 
+    if cutting_list and chalk:
+        raise InputError(
+            "one file holds either the cutting list or the chalk coordinates",
+            remedy="give --cutting-list or --chalk, not both",
+        )
     options = DrawingOptions(
         cloth=cloth,
         panel=panel,
@@ -77,11 +97,28 @@ def draw(
         side=side,
         paper=paper,
         landscape=landscape,
+        words="cutting list" if cutting_list else "chalk coordinates" if chalk else "",
+        plan=None if plan is None else _plan_of(read, plan),
     )
     for path in files:
         write_drawing(read, path, options)
         if not quiet:
             say(f"written: {path}")
+
+
+def _plan_of(layout: Layout, path: Path) -> model.Plan:
+    """Read the plan of a layout; another one would tell of other cloths."""
+    from nesting.readers.plan import read_plan  # noqa: PLC0415
+
+    plan = read_plan(path)
+    missing = {lay.cloth for lay in layout.lays} - {cloth.name for cloth in plan.cloths}
+    if missing:
+        raise InputError(
+            f"it has no cloth {min(missing)!r}, which the layout lays",
+            remedy="name the plan from which the layout was made",
+            file=path,
+        )
+    return plan
 
 
 def _check_ending(path: Path) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Annotated, Literal
 
 import typer
@@ -55,3 +56,17 @@ HighContrast = Annotated[
     bool,
     typer.Option("--high-contrast", help="White on black for a projector (exact svg)."),
 ]
+CuttingListOnly = Annotated[
+    bool,
+    typer.Option("--cutting-list", help="The cutting list and its label slips (pdf, txt)."),
+]
+Chalk = Annotated[
+    bool, typer.Option("--chalk", help="Where to chalk every point, instead (txt, csv).")
+]
+Plan = Annotated[
+    Path | None,
+    typer.Option(
+        "--plan", metavar="PLAN", help="The plan of the layout: adds costs and cautions (html).",
+        show_default=False,
+    ),
+]  # fmt: skip

@@ -1,16 +1,18 @@
-"""Every drawing of a layout, by the ending of its file and what is asked of it."""
+"""Every drawing and paper of a layout, by the ending of its file and what is asked of it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
-from typing import Literal
+from typing import Final, Literal
 
 from .atomic import write_atomic
 from .errors import InputError
 from .model.layout import Lay, Layout
 from .model.pattern import PatternPiece
+from .model.plan import Plan
+from .plot.cutting_list import cutting_list_pdf
 from .plot.dxf import dxf_of
 from .plot.exact_page import ExactDrawing, exact_lay, exact_piece
 from .plot.full_size import full_size_long, full_size_sheets
@@ -22,9 +24,19 @@ from .plot.patterns import as_laid, one_of_each, side_by_side
 from .plot.plan_pages import CuttingPlan, plan_pdf
 from .plot.plan_scale import FIT, parse_scale
 from .plot.svg_exact import svg_of
+from .report.chalk_sheet import chalk_csv, chalk_text
+from .report.cutting_list import cutting_lists
+from .report.cutting_list_text import lists_text
 from .report.cutting_order import step_numbers
 from .report.join_words import sewn_to
+from .report.page import report_page
 from .units import tape_unit
+
+WORDED: Final = {"html": "report page", "txt": "cutting list", "csv": "chalk coordinates"}
+"""What a file of words holds, by its ending, unless other words are asked for."""
+_ENDINGS: Final = {
+    "report page": ("html",), "cutting list": ("pdf", "txt"), "chalk coordinates": ("txt", "csv"),
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,6 +65,10 @@ class DrawingOptions:
         Sheets with the long side at the foot; else, at full size, whichever takes fewer.
     high_contrast
         White and thick on black, for projectors; exact SVG only.
+    words
+        The cutting list (pdf or txt) or the chalk coordinates (txt or csv), rather than a drawing.
+    plan
+        Of the layout: adds to report page and cutting list what a layout does not carry.
     """
 
     cloth: str | None = None
@@ -62,6 +78,8 @@ class DrawingOptions:
     pieces: tuple[str, ...] = ()
     side: Literal["right", "wrong"] = "right"
     high_contrast: bool = False
+    words: Literal["", "cutting list", "chalk coordinates"] = ""
+    plan: Plan | None = None
     scale: str = FIT
     paper: str | None = None
     landscape: bool = False
@@ -70,7 +88,7 @@ class DrawingOptions:
 def write_drawing(
     layout: Layout, path: str | Path, options: DrawingOptions = DrawingOptions()
 ) -> Path:
-    """Draw a layout to a file; its ending says how: png, svg, pdf, dxf or plt.
+    """Draw a layout to a file; its ending says how: png, svg, pdf, dxf, plt, html, txt or csv.
 
     Returns
     -------
@@ -88,6 +106,8 @@ def write_drawing(
     ending = target.suffix.lower().removeprefix(".")
     lays = _chosen(layout, options)
     by_itself = options.each or bool(options.pieces)
+    if options.words or ending in WORDED:
+        return write_atomic(target, _worded(layout, lays, target, options))
     if ending in {"dxf", "plt"} or (ending == "svg" and (options.full_size or by_itself)):
         return write_atomic(target, _exact(layout, _only(lays, target), ending, options))
     if ending == "pdf":
@@ -95,6 +115,35 @@ def write_drawing(
         make = _full_size if full else _cutting_plan
         return write_atomic(target, make(layout, lays, options))
     return write_marker(replace(layout, lays=tuple(lays)), target)
+
+
+def _worded(layout: Layout, lays: list[Lay], file: Path, options: DrawingOptions) -> bytes:
+    """Return a paper of words for the table: report page, cutting list or chalk coordinates."""
+    ending = file.suffix.lower().removeprefix(".")
+    asked = options.words or WORDED.get(ending, "")
+    if ending not in _ENDINGS[asked]:
+        raise InputError(
+            f"{asked} cannot be written to such a file",
+            remedy=f"end the name in {' or '.join(_ENDINGS[asked])}",
+            file=file,
+        )
+    if asked == "report page":
+        text = report_page(replace(layout, lays=tuple(lays)), plan=options.plan)
+    elif asked == "cutting list":
+        cut = [lay for lay in layout.lays if lay.placements]
+        lists = cutting_lists(layout, options.plan)
+        chosen = [found for lay, found in zip(cut, lists, strict=True) if lay in lays]
+        if ending == "pdf":
+            paper = paper_of(options.paper or default_paper(layout.units))
+            return cutting_list_pdf(
+                chosen, paper.lying if options.landscape else paper, layout.title
+            )
+        text = lists_text(chosen)
+    elif ending == "csv":
+        text = chalk_csv(_only(lays, file), layout.units)
+    else:
+        text = "\n".join(chalk_text(lay, layout.units, title=layout.title) for lay in lays)
+    return text.encode("utf-8")
 
 
 def _exact(layout: Layout, lay: Lay, ending: str, options: DrawingOptions) -> bytes:

@@ -60,14 +60,14 @@ def full_size_long(drawings: Sequence[ExactDrawing], title: str) -> bytes:
     """Return a PDF with each drawing at exact size on one page.
 
     A page beyond 5.08 m is measured in larger units (UserUnit, PDF 1.6); viewers that do not know
-    them show and print it too small, which its test square tells.
+    them show and print it too small, which its test square tells, with the per cent that help.
     """
     writer = PdfWriter()
     for drawing in drawings:
         (page,) = _append(writer, exact_pdf(drawing, labels=True))
-        (marks,) = PdfReader(io.BytesIO(long_marks(drawing))).pages
-        page.merge_page(marks)
         larger = math.ceil(max(page.mediabox.width, page.mediabox.height) / _LONGEST_PAGE)
+        (marks,) = PdfReader(io.BytesIO(long_marks(drawing, larger))).pages
+        page.merge_page(marks)
         if larger > 1:
             page.scale_by(1.0 / larger)
             page[NameObject("/UserUnit")] = FloatObject(larger)

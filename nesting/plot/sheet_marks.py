@@ -61,8 +61,12 @@ def sheet_pages(drawing: ExactDrawing, grid: SheetGrid, tiles: Sequence[Tile]) -
     return buffer.getvalue()
 
 
-def long_marks(drawing: ExactDrawing) -> bytes:
-    """Return a PDF page as large as the drawing that bears nothing but its test square."""
+def long_marks(drawing: ExactDrawing, unit: int = 1) -> bytes:
+    """Return a PDF page as large as the drawing that bears nothing but its test square.
+
+    Where the page is measured in units of several points, the square says how to print it from a
+    viewer that takes them for points.
+    """
     width, height = drawing.size
     buffer = io.BytesIO()
     lines = shapely.union_all([region.boundary for region in drawing.regions()])
@@ -72,7 +76,7 @@ def long_marks(drawing: ExactDrawing) -> bytes:
     with drawing_with(drawing.texts()):
         figure, axes = page_axes(Paper("", width, height))
         side = square[2] - square[0]
-        draw_test_square(axes, (x, y, x + side, y + side), drawing.units)
+        draw_test_square(axes, (x, y, x + side, y + side), drawing.units, unit)
         figure.savefig(buffer, format="pdf", metadata={"CreationDate": None}, transparent=True)
     return buffer.getvalue()
 
@@ -122,12 +126,15 @@ def _emptiest(lines: BaseGeometry, tile: Tile, side: float) -> Box:
     return min(boxes, key=lambda box: shapely.clip_by_rect(here, *box).length)
 
 
-def draw_test_square(axes: Axes, box: Box, units: str) -> None:
+def draw_test_square(axes: Axes, box: Box, units: str, unit: int = 1) -> None:
     """Draw the test square, which stands in this box of the page, with what it has to measure."""
     x0, y0, x1, y1 = box
+    words = f"{square_of(units)[1]}\nor the print is not true"
+    if unit > 1:
+        words += f"\n1/{unit} of that: print at {100 * unit} %"
     axes.add_patch(Rectangle((x0, y0), x1 - x0, y1 - y0, fc="none", ec=INK, lw=0.5))
     axes.text(
-        (x0 + x1) / 2, (y0 + y1) / 2, f"{square_of(units)[1]}\nor the print is not true",
+        (x0 + x1) / 2, (y0 + y1) / 2, words,
         fontsize=6.0, ha="center", va="center", color=FAINT,
         bbox={"fc": PAPER, "ec": "none", "pad": 0.5, "alpha": 0.8},
     )  # fmt: skip

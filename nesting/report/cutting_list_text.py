@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from ..model.cutting_list import SEW, CuttingList, CuttingStep, Slip
 from ..model.layout import Layout
@@ -15,12 +15,19 @@ _SLIP = 40  # letters inside a slip; two stand side by side
 
 
 def cutting_list_text(layout: Layout, plan: Plan | None = None) -> str:
-    """Return the cutting lists of all lays as one text, lines of at most 88 letters.
+    """Return the cutting lists of all lays as one text, as :func:`lists_text` does.
 
-    Ends in a line end; empty where nothing is to be cut. Parameters are those of
-    :func:`nesting.report.cutting_list.cutting_lists`.
+    Parameters are those of :func:`nesting.report.cutting_list.cutting_lists`.
     """
-    return "\n\n".join("\n".join(_one(found)) for found in cutting_lists(layout, plan))
+    return lists_text(cutting_lists(layout, plan))
+
+
+def lists_text(lists: Iterable[CuttingList]) -> str:
+    """Return cutting lists as one text, lines of at most 88 letters.
+
+    Ends in a line end; empty where there is no list.
+    """
+    return "\n\n".join("\n".join(_one(found)) for found in lists)
 
 
 def _one(found: CuttingList) -> Iterator[str]:

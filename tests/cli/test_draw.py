@@ -45,6 +45,52 @@ def test_draws_single_pieces(layout, run, tmp_path):
     assert "panel" not in one
 
 
+def test_draws_all_that_lay_writes_in_words(layout, run, tmp_path):
+    """Report page, cutting list and chalk coordinates come from the saved layout as from `lay`."""
+    laid, here = layout.parent, tmp_path / "here"
+    assert run("draw", layout, "--to", "list.txt", "chalk.csv", "page.html").exit_code == 0
+    assert run("draw", layout, "--to", "list.pdf", "--cutting-list").exit_code == 0
+    assert run("draw", layout, "--to", "chalk.txt", "--chalk").exit_code == 0
+    (table,) = laid.glob("chalk-*.csv")
+    (sheet,) = laid.glob("chalk-*.txt")
+    for drawn, first in (
+        ("list.txt", "cutting-list.txt"), ("list.pdf", "cutting-list.pdf"),
+        ("chalk.csv", table.name), ("chalk.txt", sheet.name),
+    ):  # fmt: skip
+        assert (here / drawn).read_bytes() == (laid / first).read_bytes(), drawn
+    assert "<!doctype html>" in (here / "page.html").read_text("utf-8")[:200].lower()
+
+
+def test_the_plan_adds_what_a_layout_does_not_carry(layout, plan, run, tmp_path):
+    """With the plan the page is the one that `lay` wrote; another plan is refused."""
+    assert run("draw", layout, "--to", "page.html", "--plan", plan).exit_code == 0
+    again, first = (tmp_path / "here" / "page.html"), layout.parent / "report.html"
+    assert again.read_text("utf-8") == first.read_text("utf-8")
+    text = plan.read_text("utf-8")
+    other = plan.with_name("other.toml")
+    name = json.loads(layout.read_text("utf-8"))["lays"][0]["cloth"]
+    other.write_text(text.replace(name, "quite another"), "utf-8")
+    result = run("draw", layout, "--to", "p.html", "--plan", other)
+    assert result.exit_code == 1
+    assert f"no cloth '{name}'" in one_line(result)
+
+
+@pytest.mark.parametrize(
+    ("arguments", "said"),
+    [
+        (("m.png", "--chalk"), "chalk coordinates cannot be written to such a file"),
+        (("m.csv", "--cutting-list"), "end the name in pdf or txt"),
+        (("m.txt", "--cutting-list", "--chalk"), "not both"),
+    ],
+)
+def test_words_go_into_files_of_words(arguments, said, layout, run, tmp_path):
+    """What cannot be is said in one line, and nothing is written."""
+    result = run("draw", layout, "--to", *arguments)
+    assert result.exit_code == 1
+    assert said in one_line(result)
+    assert not list((tmp_path / "here").glob("m.*"))
+
+
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [(("--cloth", "silk"), "no cloth 'silk'"), (("--piece", "sleeve"), "no piece 'sleeve'")],

@@ -4,11 +4,14 @@ A point is 1/72 in and an inch 25.4 mm exactly (ISO 32000-1; international yard 
 agreement, 1959), so a page's own figures tell what a true print measures.
 """
 
+import ctypes
 import io
 import math
+from dataclasses import replace
 
 import numpy as np
 import pdfplumber
+import pypdfium2
 import pytest
 import shapely
 from shapely.geometry import LinearRing, LineString, MultiLineString, box
@@ -171,6 +174,41 @@ def test_one_long_page_is_true_beyond_five_metres():
         for placement in lay.placements:
             outline = LinearRing(placement.outline + np.array([14.0, 24.0]))
             assert min(outline.hausdorff_distance(line) for line in found) < TRUE
+
+
+def pdfium_sizes(page):
+    """Yield width and height of every path of a page in its units, without the width of lines."""
+    raw = pypdfium2.raw
+    x, y = ctypes.c_float(), ctypes.c_float()
+    for found in page.get_objects([raw.FPDF_PAGEOBJ_PATH]):
+        corners = []
+        for n in range(raw.FPDFPath_CountSegments(found)):
+            raw.FPDFPathSegment_GetPoint(raw.FPDFPath_GetPathSegment(found, n), x, y)
+            corners.append(found.get_matrix().on_point(x.value, y.value))
+        yield np.ptp(corners, axis=0)
+
+
+@pytest.mark.parametrize("pieces", [1, 2, 4])
+def test_a_second_library_measures_the_long_page_alike(pieces):
+    """PDFium: size of the page and of the square, times the unit the page states (UserUnit).
+
+    PDFium and poppler take a unit for a point whatever the page states, so their figures are
+    multiplied here; the words in the square tell whoever prints from such a viewer.
+    """
+    lay = long_lay()
+    lay = replace(lay, placements=lay.placements[:pieces], length=2745.0 * ((pieces + 1) // 2))
+    content = full_size_long([exact_lay(lay, "silk", "cm")], "silk")
+    with pdfplumber.open(io.BytesIO(content)) as pdf:
+        unit = float(pdf.pages[0].page_obj.attrs.get("UserUnit", 1))
+        words = pdf.pages[0].extract_text()
+    assert unit == math.ceil((lay.length + 28.0) / 5080.0)
+    assert ("1/2 of that: print at 200 %" in words) is (unit == 2)
+    (page,) = pypdfium2.PdfDocument(content)
+    wide, high = (side * unit * MM for side in page.get_size())
+    assert (wide, high) == pytest.approx((lay.length + 28.0, lay.cloth_width + 28.0), abs=TRUE)
+    sizes = [size * unit * MM for size in pdfium_sizes(page)]
+    for known in ((50.0, 50.0), (2740.0, 560.0)):
+        assert min(math.dist(size, known) for size in sizes) < TRUE
 
 
 def test_each_sheet_names_the_pieces_it_shows():
