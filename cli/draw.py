@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Final
+from typing import TYPE_CHECKING, Annotated, Final, Literal
 
 import typer
 
@@ -74,6 +74,7 @@ def draw(
     Example: **yardage draw gown-layout/layout.json --to marker.pdf marker.png**
     """
     files = [*to, *(more or [])]
+    words = _words(cutting_list=cutting_list, chalk=chalk)
     for path in files:
         _check_ending(path)
     from nesting.readers.layout import read_layout  # noqa: PLC0415 - help must not wait for it
@@ -81,11 +82,6 @@ def draw(
     read = read_layout(layout)
     from nesting.drawings import DrawingOptions, write_drawing  # noqa: PLC0415 - matplotlib
 
-    if cutting_list and chalk:
-        raise InputError(
-            "one file holds either the cutting list or the chalk coordinates",
-            remedy="give --cutting-list or --chalk, not both",
-        )
     options = DrawingOptions(
         cloth=cloth,
         panel=panel,
@@ -97,13 +93,23 @@ def draw(
         side=side,
         paper=paper,
         landscape=landscape,
-        words="cutting list" if cutting_list else "chalk coordinates" if chalk else "",
+        words=words,
         plan=None if plan is None else _plan_of(read, plan),
     )
     for path in files:
         write_drawing(read, path, options)
         if not quiet:
             say(f"written: {path}")
+
+
+def _words(*, cutting_list: bool, chalk: bool) -> Literal["", "cutting list", "chalk coordinates"]:
+    """Return which words are asked for rather than a drawing."""
+    if cutting_list and chalk:
+        raise InputError(
+            "one file holds either the cutting list or the chalk coordinates",
+            remedy="give --cutting-list or --chalk, not both",
+        )
+    return "cutting list" if cutting_list else "chalk coordinates" if chalk else ""
 
 
 def _plan_of(layout: Layout, path: Path) -> model.Plan:
