@@ -13,7 +13,7 @@ from math import inf, log
 from .errors import InputError
 from .model.layout import Joining
 from .model.plan import Cloth, Match, Plan, PlanPiece
-from .rules.choose_joins import Combinations, Needs, Option
+from .rules.choose_joins import Combination, Combinations, Needs, Option
 from .rules.joins import ways_to_join
 from .rules.piecing import Line, inside_points, join_point, part_names, parts_of, pieced
 from .rules.true_piece import cut_piece
@@ -36,8 +36,11 @@ KEPT = 4
 TOGETHER = 0.4
 """Share of the effort for choosing the joins of several pieces together."""
 
-MOST_LAID = 24
+MOST_LAID = 12
 """Combinations of several pieces that are laid."""
+
+AGAIN = 3
+"""Of these, the best that are laid again, with half of the effort."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -240,19 +243,30 @@ class _Bench:
         begun = self._cost(pieces, trials)
         best, laid = begun, 1
         combinations.rule_out((0,) * len(pieces))
+        open_: list[tuple[float, Combination]] = []
+
+        def lay(combination: Combination, share: float) -> float:
+            tried = {p.name: own[k] for p, own, k in zip(pieces, ways, combination, strict=True)}
+            price = sum(_price(piece, tried[piece.name]) for piece in pieces)
+            whole = divided(self.plan, {**self.chosen, **tried})
+            length, least = self.measure(whole, self.cloth, share, best - price)
+            if least + price < best - LENGTH_REPORT:
+                open_.append((length + price, combination))
+            if length + price < best - LENGTH_REPORT:
+                self.chosen.update(tried)
+                return length + price
+            return best
+
         while laid <= MOST_LAID and not self.enough():
             combination = combinations.next(best - LENGTH_REPORT)
             if combination is None:
                 break
             combinations.rule_out(combination)
-            tried = {p.name: own[k] for p, own, k in zip(pieces, ways, combination, strict=True)}
-            price = sum(_price(piece, tried[piece.name]) for piece in pieces)
-            whole = divided(self.plan, {**self.chosen, **tried})
-            length, _least = self.measure(whole, self.cloth, effort / MOST_LAID, best - price)
+            best = lay(combination, 0.5 * effort / MOST_LAID)
             laid += 1
-            if length + price < best - LENGTH_REPORT:
-                best = length + price
-                self.chosen.update(tried)
+        for _cost, combination in sorted(open_)[:AGAIN]:
+            if not self.enough():
+                best = lay(combination, 0.5 * effort / AGAIN)
         price = sum(_price(piece, self.chosen[piece.name]) for piece in pieces)
         names = " and ".join(piece.name for piece in pieces)
         said = f"joins of {names} together: {laid} of {combinations.count} combinations laid"

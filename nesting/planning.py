@@ -5,14 +5,18 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from importlib.metadata import PackageNotFoundError, version
 from math import inf
 
+from .effort import LEAST_SECONDS, Effort, scaled
 from .engine.bounds import proven_minimum
+from .engine.separate import sweeps
 from .engine.solve import solve
+from .engine.tables import KnownPairs
 from .errors import CheckRefusedError, NoLayoutError
 from .folding import lay_on_folds
+from .geometry.compiled import needs_compiling
 from .joining import join_pieces
 from .keeping import Keep, Keeper, best_of
 from .model.breadths import with_breadths
@@ -23,6 +27,7 @@ from .model.problem import Position
 from .model.result import Result
 from .model.resume import fingerprint
 from .model.stop import Stop
+from .model.train import TrainStudy
 from .needs import piece_needs
 from .rules.bound import least_length, true_problem
 from .rules.changes import helpful_changes
@@ -43,11 +48,11 @@ from .warn import plan_warnings
 ClothEvent = Callable[[str, Progress], None]
 """Called with the cloth's name and the engine's progress on it."""
 
-_LEAST_SECONDS = 0.1
 _FOR_CLOTHS = 0.3  # share of the effort that goes into comparing cloths for a piece
 _FOR_JOINS = 0.4  # share of the effort that goes into comparing where to join
+_FOR_ONE_LAY = 0.05  # share of the effort that every single lay gets, whatever happens
 _FOR_LAYS = 0.3  # share of the effort that is left for the lays themselves, whatever happens
-_FOR_TRAINS = 0.3  # share of the effort that goes into the study of trains
+_FOR_TRAINS = 0.25  # share of the effort that goes into the study of trains
 _FOR_RULES = 0.2  # share of the effort on a cloth that goes into telling what its rules cost
 _LEAST_LENGTH = 1e-3  # mm; stands for a cloth that trimming uses up
 
@@ -98,7 +103,7 @@ def lay_plan(
         If the independent check finds a fault.
     """
     with Keeper(keep, plan, before) as keeper:
-        run = _Run(stop, seed, workers, on_event, interrupted, keeper)
+        run = _Run(stop, seed, workers, on_event, interrupted, keeper, Effort(stop))
         asked, layout = _laid(with_breadths(plan), run)
     if keeper.failure is not None:
         more = f"the best layout could not be kept while solving: {keeper.failure}"
@@ -118,10 +123,9 @@ def _laid(plan: Plan, run: _Run) -> tuple[Plan, Layout]:
     """Return the plan with its cloths chosen, and its layout, not checked yet."""
     began = time.monotonic()
     chosen = choose_cloths(plan, run.lays_briefly)
-    joined = join_pieces(chosen.plan, run.measure, piece_needs)
-    trains = tuple(
-        study_train(plan, piece, run.lay_briefly) for piece in plan.pieces if piece.train
-    )
+    joined = join_pieces(chosen.plan, run.measure, piece_needs, enough=run.effort.part(_FOR_JOINS))
+    trains = run.studies(plan)
+    run.for_lays = run.effort.keep(_FOR_LAYS)
     asked, plan = chosen.plan, joined.plan
     jobs = [_compiled(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
     solver = SolverRun(seconds=0.0, seed=run.seed, version=_version())
@@ -158,8 +162,10 @@ class _Run:
     on_event: ClothEvent | None
     interrupted: Callable[[], bool] | None
     keeper: Keeper
-    spent: float = 0.0
+    effort: Effort
+    for_lays: float = 1.0
     broken_off: bool = False
+    known: KnownPairs = field(default_factory=KnownPairs)
 
     def lay(self, job: CompiledLay, waiting: list[CompiledLay]) -> tuple[tuple[Lay, ...], Result]:
         """Lay one cloth; ``waiting`` are the jobs not yet done, this one first."""
@@ -168,7 +174,7 @@ class _Run:
     def lays_briefly(self, plan: Plan, cloth: Cloth, share: float) -> tuple[Lay, ...]:
         """Return the lays of one cloth, made for comparing cloths."""
         return self._lays(
-            _compiled(plan, cloth), _scaled(self.stop, share * _FOR_CLOTHS), quiet=True
+            _compiled(plan, cloth), scaled(self.stop, share * _FOR_CLOTHS), quiet=True
         )[0]
 
     def _lays(
@@ -195,7 +201,7 @@ class _Run:
             useful: float | None = None,
             start: tuple[Position, ...] | None = None,
         ) -> Result:
-            own = replace(_scaled(stop, share), target=target, useful=useful)
+            own = replace(scaled(stop, share), target=target, useful=useful)
             return self.solve(compiled, own, start=start, quiet=True)
 
         return part
@@ -229,6 +235,8 @@ class _Run:
             if on_event is not None:
                 on_event(name, Progress("comparing", step.seconds) if quiet else step)
 
+        compiling = needs_compiling(sweeps)
+        begun = time.monotonic()
         try:
             result = solve(
                 job.problem,
@@ -237,6 +245,7 @@ class _Run:
                 workers=self.workers,
                 start=start,
                 leftover=leftover,
+                known=self.known,
                 on_event=tell,
                 interrupted=(lambda: True) if self.broken_off else self.interrupted,
             )
@@ -249,7 +258,8 @@ class _Run:
             if not keeper.forget(mark):
                 raise
             return self.solve(job, stop, quiet=quiet, leftover=leftover)
-        self.spent += result.seconds  # the first compilation does not count
+        if compiling:
+            self.effort.leave_out(time.monotonic() - begun - result.seconds)
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
         keeper.found(mark, result.length, result.layout)
         return result
@@ -259,7 +269,8 @@ class _Run:
         settled = lay.length <= least_length(job) + LENGTH_REPORT
         if self.broken_off or settled or _named(job.plan, job.cloth.name).panels:
             return lay
-        share = _FOR_RULES * len(job.tickets) / sum(len(other.tickets) for other in jobs)
+        share = self.for_lays * _FOR_RULES
+        share *= len(job.tickets) / sum(len(other.tickets) for other in jobs)
         changes = helpful_changes(job.plan, job.cloth, lay.length)
         # Half for what the rules cost, where something is left to be told besides.
         half = 0.5 if changes else 1.0
@@ -271,7 +282,7 @@ class _Run:
             )
         open_ = lay.panel is None and lay.folding is None
         if lay.reason and open_ and job.cloth.repeat is None:
-            solver = self._solver(_scaled(self.stop, share))
+            solver = self._solver(scaled(self.stop, share))
             with suppress(NoLayoutError):
                 remarks += tuple(filter(None, [room_for(job.plan, job.cloth, solver)]))
         return replace(lay, without={**lay.without, **without}, remarks=remarks)
@@ -299,6 +310,15 @@ class _Run:
         _job, result = self._brief(plan, cloth, share * _FOR_JOINS, useful)
         return result.length, result.minimum
 
+    def studies(self, plan: Plan) -> tuple[TrainStudy, ...]:
+        """Return the studies of all trains of a plan."""
+        found: list[TrainStudy] = []
+        trains = [piece for piece in plan.pieces if piece.train]
+        for piece in trains:
+            enough = self.effort.part(_FOR_TRAINS / len(trains))
+            found.append(study_train(plan, piece, self.lay_briefly, enough))
+        return tuple(found)
+
     def lay_briefly(self, plan: Plan, cloth: Cloth, share: float) -> Lay:
         """Return one cloth's lay, made for the study of a train."""
         return lay_from(*self._brief(plan, cloth, share * _FOR_TRAINS))
@@ -310,7 +330,7 @@ class _Run:
         if self.broken_off or (self.interrupted is not None and self.interrupted()):
             self.broken_off = True
         job = _compiled(plan, cloth)
-        stop = replace(_scaled(self.stop, share), useful=max(useful, _LEAST_LENGTH))
+        stop = replace(scaled(self.stop, share), useful=max(useful, _LEAST_LENGTH))
         return job, self.solve(job, stop, quiet=True, leftover=False)
 
     def warnings(self, jobs: list[CompiledLay], results: list[Result]) -> Iterator[str]:
@@ -326,11 +346,10 @@ class _Run:
     def _share(self, job: CompiledLay, waiting: list[CompiledLay]) -> Stop:
         if self.stop.seconds is None:
             return self.stop
-        # Comparing may take more than was set aside for it, but never what the lays need.
-        left = max(self.stop.seconds - self.spent, _FOR_LAYS * self.stop.seconds)
-        share = left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
+        least = max(_FOR_ONE_LAY * self.stop.seconds, LEAST_SECONDS)
+        share = self.effort.left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
         share *= 1.0 - _FOR_RULES if relaxed(job.plan, job.cloth) else 1.0
-        return replace(self.stop, seconds=max(share, _LEAST_SECONDS))
+        return replace(self.stop, seconds=max(share, least))
 
 
 def _best_change(lay: Lay, shorter: Mapping[str, float], units: str) -> tuple[str, ...]:
@@ -348,13 +367,6 @@ def _named(plan: Plan, name: str) -> Cloth:
 
 def _compiled(plan: Plan, cloth: Cloth) -> CompiledLay:
     return prepare_panels(plan, cloth) if cloth.panels else compile_lay(plan, cloth)
-
-
-def _scaled(stop: Stop, share: float) -> Stop:
-    """Return a share of the effort."""
-    seconds = None if stop.seconds is None else max(share * stop.seconds, _LEAST_SECONDS)
-    iterations = None if stop.iterations is None else max(1, round(share * stop.iterations))
-    return replace(stop, seconds=seconds, iterations=iterations)
 
 
 def _owned(stop: Stop, job: CompiledLay) -> Stop:

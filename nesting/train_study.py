@@ -22,8 +22,11 @@ from .rules.true_piece import cut_piece
 Lay1 = Callable[[Plan, Cloth, float], Lay]
 """Lays one cloth of a plan with a share of the effort set aside for the study."""
 
-NARROW, WIDE, BETWEEN = 400.0, 1600.0, 60.0
-"""Usable widths of the chart, mm: least, greatest, and from one to the next."""
+NARROW, WIDE, COARSE = 400.0, 1600.0, 120.0
+"""Usable widths of the chart, mm: least, greatest, and from one to the next to begin with."""
+
+BETWEEN, FINE = 60.0, 10.0
+"""From one width to the next, mm: everywhere, and at jumps of the length, as time allows."""
 
 JUMP = 0.1
 """Share of the length by which it must fall, from one width to the next, to be a jump."""
@@ -34,10 +37,17 @@ SLOPE = 0.05
 FLAT = 0.001
 """Share of the length, from one width to the next, that ends a slope."""
 
+_AT_SELVAGE = 2  # the first levels tried are those at which the main part fills the cloth
 _WAYS = 1  # ways of joining tried at each width of the chart
 
 
-def study_train(plan: Plan, train: PlanPiece, lay: Lay1) -> TrainStudy:
+_AtWidth = tuple[WidthLength, int]
+"""The lengths at one width, and how many trains lie side by side."""
+
+
+def study_train(
+    plan: Plan, train: PlanPiece, lay: Lay1, enough: Callable[[], bool] = lambda: False
+) -> TrainStudy:
     """Return what a train does to the length of its cloth.
 
     Parameters
@@ -48,24 +58,64 @@ def study_train(plan: Plan, train: PlanPiece, lay: Lay1) -> TrainStudy:
         One of its pieces.
     lay
         Lays the pieces of one cloth; an ``InputError`` says that they cannot be laid.
+    enough
+        Asked between lays; once it says True the chart is not refined any further.
     """
     cloth = next(cloth for cloth in plan.cloths if cloth.name == train.cloth)
-    widths = [NARROW + BETWEEN * k for k in range(round((WIDE - NARROW) / BETWEEN) + 1)]
-    part = 0.5 / (len(widths) * (1 + _WAYS))
-    found = [_at_width(plan, train, cloth, width, lay, part) for width in widths]
-    chart = _never_rising([point for point, _ in found])
-    sides = [side for _, side in found]
+    cases = tuple(_cases(plan, train, cloth, lay, enough))
     others = [piece for piece in plan.pieces_on(cloth.name) if piece is not train]
     without = None
     if others:
         rest = replace(plan, pieces=tuple(p for p in plan.pieces if p is not train))
         without = lay(rest, cloth, 0.1).length
-    cases = tuple(_cases(plan, train, cloth, lay))
-    steps = tuple(_steps(chart, sides, train))
+    found = _by_width(plan, train, cloth, lay, enough)
+    chart = _never_rising([point for point, _ in found])
+    steps = tuple(_steps(chart, [side for _, side in found], train))
     return TrainStudy(train.name, cloth.name, cloth.usable_width, without, cases, chart, steps)
 
 
-def _cases(plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1) -> Iterable[TrainCase]:
+def _by_width(
+    plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1, enough: Callable[[], bool]
+) -> list[_AtWidth]:
+    """Return the lengths by width: coarsely first, then ever finer where they fall most."""
+    count = round((WIDE - NARROW) / COARSE)
+    widths = {NARROW + COARSE * k for k in range(count + 1)}
+    across = cut_piece(train).size[1]
+    if NARROW < across < WIDE:
+        widths.add(across)  # here it begins to fit whole
+    part = 0.5 * BETWEEN / (WIDE - NARROW) / (1 + _WAYS)
+    found = [_at_width(plan, train, cloth, width, lay, part) for width in sorted(widths)]
+    while not enough():
+        gap = _most_telling([point for point, _ in found])
+        if gap is None:
+            break
+        middle = (found[gap - 1][0].width + found[gap][0].width) / 2
+        found.insert(gap, _at_width(plan, train, cloth, middle, lay, part))
+    return found
+
+
+def _most_telling(points: Sequence[WidthLength]) -> int | None:
+    """Return between which width and the one before it the next should lie, as an index."""
+    chart = _never_rising(points)
+    gaps = [
+        (chart[k].width - chart[k - 1].width > BETWEEN, _fall(chart[k - 1], chart[k]), k)
+        for k in range(1, len(chart))
+        if chart[k].width - chart[k - 1].width > FINE
+    ]
+    wide, fall, k = max(gaps, default=(False, 0.0, 0))
+    return k if wide or fall >= JUMP else None
+
+
+def _fall(before: WidthLength, after: WidthLength) -> float:
+    """Return the share of the length that a greater width saves; all where it lets it fit."""
+    if after.least is None:
+        return 0.0
+    return 1.0 if before.least is None else 1.0 - after.least / before.least
+
+
+def _cases(
+    plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1, enough: Callable[[], bool]
+) -> Iterable[TrainCase]:
     whole = replace(train, piecing=None)
 
     def case(what: str, piece: PlanPiece, on: Cloth) -> TrainCase:
@@ -88,27 +138,31 @@ def _cases(plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1) -> Iterable[Tr
             replace(whole, turn=True),
             alike,
         )
-    yield _joined("pieced where it saves most", plan, train, cloth, lay, at_selvage=False)
-    yield _joined("pieced at the selvage", plan, train, cloth, lay, at_selvage=True)
+    selvage, best = _joined(plan, train, cloth, lay, enough)
+    yield best
+    yield selvage
     if train.grain != "crosswise":
         yield case("cut across the cloth", replace(whole, grain="crosswise"), cloth)
 
 
 def _joined(
-    what: str, plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1, *, at_selvage: bool
-) -> TrainCase:
-    """Return the shortest of the ways to join a train once."""
+    plan: Plan, train: PlanPiece, cloth: Cloth, lay: Lay1, enough: Callable[[], bool]
+) -> tuple[TrainCase, TrainCase]:
+    """Return the train joined once: at the selvage, and in the shortest of the ways tried."""
     piece = replace(train, piecing=replace(train.piecing or Piecing(), most=1))
     ways = ways_to_join(piece, cloth)
-    if at_selvage:
-        # The first two levels tried are those at which the main part fills the cloth.
-        ways = ways[:2]
-    if not ways:
-        return TrainCase(what, None, "no join is allowed that would make the parts fit")
-    share = 0.2 / len(ways)
+    share = 0.2 / max(1, len(ways))
     changed = _with(plan, train, piece, cloth)
-    lengths = [lay(divided(changed, {piece.name: way}), cloth, share).length for way in ways]
-    return TrainCase(what, min(lengths))
+    lengths: list[float] = []
+    for way in ways:
+        if len(lengths) >= _AT_SELVAGE and enough():
+            break
+        lengths.append(lay(divided(changed, {piece.name: way}), cloth, share).length)
+    why = "" if ways else "no join is allowed that would make the parts fit"
+    return (
+        TrainCase("pieced at the selvage", min(lengths[:_AT_SELVAGE], default=None), why),
+        TrainCase("pieced where it saves most", min(lengths, default=None), why),
+    )
 
 
 def _with(plan: Plan, train: PlanPiece, piece: PlanPiece, cloth: Cloth) -> Plan:
@@ -122,7 +176,7 @@ def _with(plan: Plan, train: PlanPiece, piece: PlanPiece, cloth: Cloth) -> Plan:
 
 def _at_width(
     plan: Plan, train: PlanPiece, cloth: Cloth, width: float, lay: Lay1, share: float
-) -> tuple[WidthLength, int]:
+) -> _AtWidth:
     """Return the lengths on cloth of another width, and how many trains lie side by side."""
     other = replace(
         cloth, width=(width + 2 * cloth.selvage) / (1 - cloth.shrink_across), length=None
@@ -180,10 +234,6 @@ def _steps(
     across = cut_piece(train).size[1]
     slope = 0  # where the slope began, as an index of the chart
 
-    def falls(k: int) -> float:
-        before, after = chart[k - 1].least, chart[k].least
-        return 0.0 if before is None or after is None else 1.0 - after / before
-
     def sloped(end: int) -> Iterable[WidthStep]:
         first, last = chart[slope].least, chart[end].least
         if first is not None and last is not None and last < (1.0 - SLOPE) * first:
@@ -194,8 +244,9 @@ def _steps(
         after = chart[k].least
         if after is None:
             continue
-        if chart[k - 1].least is not None and falls(k) < JUMP:
-            if falls(k) <= FLAT:
+        fall = _fall(chart[k - 1], chart[k])
+        if fall < JUMP:
+            if fall <= FLAT:
                 yield from sloped(k - 1)
                 slope = k
             continue

@@ -23,6 +23,7 @@ MAY_IMPORT = {
     "nesting.planning": {"*"},
     "nesting.comparing": {"*"},
     "nesting.joining": {"nesting.model", "nesting.rules"},
+    "nesting.effort": {"nesting.model"},
     "nesting.needs": {"nesting.model", "nesting.rules", "nesting.engine"},
     "nesting.train_study": {"nesting.model", "nesting.rules", "nesting.joining"},
     "nesting": {"*"},

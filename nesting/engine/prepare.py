@@ -18,7 +18,7 @@ from .scaled import ScaledProblem
 from .search import HAIR
 from .separate import deepest_overlap
 from .shelves import shelves
-from .tables import PairTables, build_tables
+from .tables import KnownPairs, PairTables, build_tables
 
 
 class Prepared(NamedTuple):
@@ -34,6 +34,7 @@ def prepare(
     *,
     workers: int = 1,
     start: Sequence[Position] | None = None,
+    known: KnownPairs | None = None,
 ) -> Prepared | None:
     """Work out the tables and offer ever better layouts to begin with.
 
@@ -48,6 +49,8 @@ def prepare(
     start
         A layout free of overlap. Nothing can be kept before it has been examined, so the board
         is not asked until then.
+    known
+        No-fit polygons kept from problem to problem.
 
     Returns
     -------
@@ -62,14 +65,17 @@ def prepare(
     """
     try:
         if start is not None:
-            ready = Prepared(build_tables(scaled, workers=workers), flatten_parts(scaled))
+            ready = Prepared(
+                build_tables(scaled, workers=workers, known=known), flatten_parts(scaled)
+            )
             found = _given(scaled, ready.tables, start)
             board.offer(_polished(scaled, ready, found), "first")
             return ready
         if scaled.problem.is_free:
             board.offer(shelves(scaled), "preparing")
         ready = Prepared(
-            build_tables(scaled, workers=workers, look=board.look), flatten_parts(scaled)
+            build_tables(scaled, workers=workers, look=board.look, known=known),
+            flatten_parts(scaled),
         )
         best: Found | None = None
         for found in fills(scaled, ready.tables, board.look):

@@ -23,6 +23,7 @@ from .prove import Prover
 from .scaled import ScaledProblem, scale_problem
 from .search import Search
 from .separate import sweeps
+from .tables import KnownPairs
 
 
 def solve(
@@ -33,6 +34,7 @@ def solve(
     workers: int = 1,
     start: Sequence[Position] | None = None,
     leftover: bool = True,
+    known: KnownPairs | None = None,
     on_event: OnEvent | None = None,
     interrupted: Callable[[], bool] | None = None,
     clock: Callable[[], float] = time.monotonic,
@@ -54,6 +56,8 @@ def solve(
         A layout to improve, free of overlap; by default one is constructed.
     leftover
         False where only the length matters: the layout is then handed over as it was found.
+    known
+        No-fit polygons kept from one call to the next; they change no layout, only the time.
     on_event
         Is told of phases and improvements, from the workers' own threads.
     interrupted
@@ -89,7 +93,7 @@ def solve(
         stop, scale=scaled.scale, minimum=0.0, clock=clock, start=begun, on_event=on_event,
         interrupted=interrupted, positions=lambda f: scaled.positions(f.shape, f.x, f.y),
     )  # fmt: skip
-    ready = prepare(scaled, board, workers=workers, start=start)
+    ready = prepare(scaled, board, workers=workers, start=start, known=known)
     if board.best is None and ready is not None:
         part_from_scratch(scaled, *ready, board, seed)
     if board.best is None:
@@ -97,9 +101,8 @@ def solve(
             f"no layout was found in which all {scaled.count} items keep to their places",
             remedy="allow more time or more room",
         )
-    first = board.best.length / scaled.scale
     # Where the run is over, only what costs no time.
-    greatest = 0.0 if ready is None else first
+    greatest = 0.0 if ready is None else board.best.length / scaled.scale
     board.raise_minimum(proven_minimum(problem, scaled=scaled, greatest=greatest))
     if ready is not None and not board.over():
         searches = [Search(scaled, *ready, board, seed, worker) for worker in range(workers)]

@@ -18,6 +18,9 @@ from .scaled import ScaledProblem, ScaledShape
 BLOCK = 64
 """No-fit polygons worked out between two looks at the clock."""
 
+MOST_KNOWN = 2000
+"""No-fit polygons kept for problems to come; a few kilobytes each."""
+
 _TURNS = ((1, 1), (-1, -1), (1, -1), (-1, 1))
 """Signs of x and y that leave a shape as it is, turn it by 180 degrees, or reflect it."""
 
@@ -45,6 +48,31 @@ class PairTables(NamedTuple):
     runs: RunArray
 
 
+class KnownPairs:
+    """No-fit polygons with their grids, kept from one problem to the next that has like shapes.
+
+    They are the same however often they are worked out; this only saves the time. The oldest
+    ones give way to new ones.
+    """
+
+    def __init__(self) -> None:
+        self._grids: dict[bytes, Grids] = {}
+
+    def grids(self, fixed: ScaledShape, moving: ScaledShape) -> Grids:
+        """Return the no-fit polygon of one pair, worked out at its first time."""
+        key = _bytes(fixed) + b"#" + _bytes(moving)
+        found = self._grids.get(key)
+        if found is None:
+            found = self._grids[key] = make_grids([no_fit_polygon(fixed, moving)])
+            if len(self._grids) > MOST_KNOWN:
+                self._grids.pop(next(iter(self._grids)), None)
+        return found
+
+
+def _bytes(shape: ScaledShape) -> bytes:
+    return b"|".join(ring.tobytes() for ring in shape.rings)
+
+
 class _Plan(NamedTuple):
     """Which pairs to work out, and which polygon with which signs serves each pair."""
 
@@ -54,7 +82,11 @@ class _Plan(NamedTuple):
 
 
 def build_tables(
-    scaled: ScaledProblem, *, workers: int = 1, look: Callable[[], None] | None = None
+    scaled: ScaledProblem,
+    *,
+    workers: int = 1,
+    look: Callable[[], None] | None = None,
+    known: KnownPairs | None = None,
 ) -> PairTables:
     """Compute the no-fit polygons of all pairs of shapes and their grids.
 
@@ -65,6 +97,8 @@ def build_tables(
         since the clipping library holds the interpreter's lock.
     look
         Called now and then; what it raises ends the work.
+    known
+        What was worked out for other problems, and is kept for the next.
     """
     shapes = scaled.polygons
     meeting = _meeting(scaled)
@@ -73,6 +107,8 @@ def build_tables(
     def work(pairs: list[tuple[int, int]]) -> Grids:
         if look is not None:
             look()
+        if known is not None:
+            return join_grids([known.grids(shapes[t], shapes[s]) for t, s in pairs])
         return make_grids([no_fit_polygon(shapes[t], shapes[s]) for t, s in pairs])
 
     with ThreadPoolExecutor(workers) as pool:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import heapq
 import math
+from functools import lru_cache
 
 import numpy as np
 import shapely
 
-from .rings import FloatArray, signed_area
+from .rings import FloatArray, as_points, signed_area
 
 
 def simplify_outward(ring: FloatArray, tolerance: float) -> FloatArray:
@@ -29,8 +30,16 @@ def simplify_outward(ring: FloatArray, tolerance: float) -> FloatArray:
     -------
     FloatArray
         Simple counter-clockwise ring, at most n points, containing ``ring`` up to float
-        rounding; ``ring`` itself when nothing could be gained.
+        rounding; ``ring`` itself when nothing could be gained. Read-only: the answer to the
+        same question is kept.
     """
+    return _simplified(np.ascontiguousarray(ring, dtype=np.float64).tobytes(), tolerance)
+
+
+@lru_cache(maxsize=512)
+def _simplified(points: bytes, tolerance: float) -> FloatArray:
+    """Simplify a ring given as its bytes, which can be looked up."""
+    ring = as_points(np.frombuffer(points).reshape(-1, 2))
     if signed_area(ring) <= 0:
         raise ValueError("the ring must run counter-clockwise")
     original = shapely.Polygon(ring)
@@ -40,7 +49,7 @@ def simplify_outward(ring: FloatArray, tolerance: float) -> FloatArray:
         grown = shapely.Polygon(result)
         # A slit narrower than the growth may close upon itself; then grow less.
         if grown.is_valid and _lies_between(original, grown, tolerance):
-            return result
+            return as_points(result)
         allowed *= 0.6
     return ring
 

@@ -8,6 +8,7 @@ from ..model.train import TrainCase, TrainStudy, WidthStep
 from ..units import length_text
 
 _WORTH_TELLING = 1.0  # mm
+_SURE = 15.0  # mm between two widths of which the wider is told as the place of a jump
 
 
 def train_lines(study: TrainStudy, units: str) -> Iterator[str]:
@@ -45,12 +46,15 @@ def _case(case: TrainCase, units: str) -> str:
 
 def _step(step: WidthStep, units: str) -> str:
     after, width = length_text(step.after, units), length_text(step.width, units)
+    since = length_text(step.since, units)
+    known = step.width - step.since <= _SURE
     if step.before is None:
-        return f"from {width} of usable width on it can be cut, in {after}: {step.why}"
+        until = "" if known else f" (narrower than that, only down to {since}, was not tried)"
+        return f"from {width} of usable width on it can be cut{until}, in {after}: {step.why}"
     before = length_text(step.before, units)
     if step.jumps:
-        return f"at {width} of usable width the length falls from {before} to {after}: {step.why}"
-    since = length_text(step.since, units)
+        at = f"at {width}" if known else f"between {since} and {width}"
+        return f"{at} of usable width the length falls from {before} to {after}: {step.why}"
     return (
         f"from {since} to {width} of usable width it falls little by little, {before} to {after}: "
         f"{step.why}"

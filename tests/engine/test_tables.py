@@ -9,7 +9,7 @@ from nesting.engine.columns import FEW, column_range, make_columns, sort_items
 from nesting.engine.grids import GRID, join_grids, make_grids
 from nesting.engine.kernels import pair_depth
 from nesting.engine.scaled import scale_problem
-from nesting.engine.tables import build_tables
+from nesting.engine.tables import KnownPairs, build_tables
 from nesting.geometry.nofit import no_fit_polygon
 from nesting.model.problem import Item, PlacementProblem, Shape
 from tests.benchmarks.pieces import drafted_lay
@@ -38,6 +38,19 @@ def test_reflections_and_half_turns_share_polygons():
     tables = build_tables(scaled)
     assert len(scaled.shapes) == 8
     assert len(tables.first_edge) - 1 == 12
+
+
+def test_kept_polygons_make_the_same_tables(monkeypatch):
+    """With polygons kept from the same pieces on another width, nothing is worked out again."""
+    known = KnownPairs()
+    problem = drafted_lay(4, 2, 12, seed=0)
+    wider = PlacementProblem(problem.shapes, problem.items, problem.width + 1.0)
+    build_tables(scale_problem(problem), known=known)
+    monkeypatch.setattr("nesting.engine.tables.no_fit_polygon", None)
+    kept = build_tables(scale_problem(wider), known=known)
+    monkeypatch.undo()
+    for ours, theirs in zip(kept, build_tables(scale_problem(wider)), strict=True):
+        assert np.array_equal(ours, theirs)
 
 
 @given(star_rings(), star_rings(), st.floats(-1, 1), st.floats(-1, 1), st.integers(0, 7))
