@@ -13,6 +13,10 @@ from .fit import extent
 from .rulers import draw_rulers
 from .style import CONTINUED, FAINT, INK, PAPER, SELVAGE_HATCH, SMALL
 
+NARROW, ROOMY = 170.0, 340.0
+"""Points of a row up to which the end of the lay, and up to which nap and fold, are told on lines
+of their own above it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Window:
@@ -85,7 +89,7 @@ def _words_above(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point:
     if window.holds(0.0):
         axes.text(0.0, height(0), _start_words(lay), fontsize=SMALL, ha="left", va="bottom")
     if window.holds(lay.reach):
-        line = 0 if points > 170.0 else 1
+        line = 0 if points > NARROW else 1
         both = ", both layers counted" if lay.reach < lay.length else ""
         words = f"end of the lay  {length_text(lay.length, units)}{both}"
         x, side = (lay.reach, "right") if line == 0 else (window.start, "left")
@@ -93,7 +97,7 @@ def _words_above(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point:
         x, line, words, side = window.end, 0, "continued", "right"
     axes.text(x, height(line), words, fontsize=SMALL, ha=side, va="bottom")
     if lay.nap == "one-way":
-        if points > 340.0:
+        if points > ROOMY:
             _nap(axes, window.start + 75.0 * mm_per_point, height(0), mm_per_point)
         else:
             _nap(axes, window.start, height(line + 1), mm_per_point)

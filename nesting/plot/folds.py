@@ -7,7 +7,7 @@ from matplotlib.patches import Rectangle
 
 from ..model.layout import LaidFold, Lay
 from ..units import length_text
-from .cloth import Window
+from .cloth import NARROW, ROOMY, Window
 from .style import CONTINUED, FAINT, FOLD, INK, PAPER, SMALL
 
 
@@ -118,8 +118,12 @@ def _opened_out(lay: Lay, axes: Axes, window: Window, units: str, mm_per_point: 
     low, high = -lay.selvage, lay.usable_width + lay.selvage
     axes.plot([end, end], [low, high], color=INK, lw=1.2, ls=FOLD, zorder=3.6, gid="fold ends")
     words = f"folded to {length_text(end, units)}, then a single layer"
-    nearer_start = end - window.start < window.end - end
+    points = (window.end - window.start) / mm_per_point
+    if points > ROOMY:
+        line, x, side = 1, end, "left" if end - window.start < window.end - end else "right"
+    else:  # above the end of the lay and the nap, which have lines of their own there
+        line = 1 + (points <= NARROW) + (lay.nap == "one-way")
+        x, side = window.start, "left"
     axes.text(
-        end, high + 12.0 * mm_per_point, words, fontsize=SMALL, va="bottom",
-        ha="left" if nearer_start else "right",
+        x, high + (3.0 + 9.0 * line) * mm_per_point, words, fontsize=SMALL, va="bottom", ha=side,
     )  # fmt: skip

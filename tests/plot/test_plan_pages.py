@@ -4,7 +4,7 @@ import io
 import math
 import re
 from dataclasses import replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
 import numpy as np
 import pdfplumber
@@ -228,3 +228,17 @@ def test_no_sign_is_left_unexplained_for_want_of_room(paper):
     words = " ".join(pages_of(paper=paper)[0][0].split())
     for sign in legend_of([LAY]).split("    "):
         assert " ".join(sign.split()) in words
+
+
+def test_words_above_a_short_folded_lay_stand_apart():
+    """At 1:20 cut end, end of the lay, nap and end of the fold stand on lines of their own."""
+    folding = LaidFold("lengthwise", (((0, 340), (250, 340)),), ((0, 0, 250, 340),), 250.0)
+    lay = replace(LAY, fold="lengthwise", nap="one-way", folding=folding)
+    figure = Figure(figsize=(3.0, 3.0))
+    axes = figure.add_axes((0.2, 0.3, lay.length / 20 / 76.2, lay.cloth_width / 20 / 76.2))
+    draw_marker(lay, axes, steps=STEPS)
+    figure.canvas.draw()
+    above = [t for t in axes.texts if t.get_position()[1] > lay.usable_width + lay.selvage]
+    assert len(above) == 4
+    for one, other in combinations(above, 2):
+        assert not one.get_window_extent().overlaps(other.get_window_extent()), (one, other)
