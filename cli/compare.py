@@ -19,6 +19,7 @@ from .results import check_writable
 if TYPE_CHECKING:
     from nesting.model.comparison import ComparedRow
     from nesting.model.events import Progress
+    from nesting.model.plan import Plan
     from nesting.report.comparison_report import ComparisonReport
 
 TotalSeconds = Annotated[
@@ -108,12 +109,11 @@ def compare(
     from nesting.comparing.run import compare as run_comparison  # noqa: PLC0415
     from nesting.comparing.run import fair_seconds  # noqa: PLC0415
     from nesting.model.stop import Stop  # noqa: PLC0415
-    from nesting.readers.plan import read_plan  # noqa: PLC0415
     from nesting.report.comparison_report import comparison_report, report_to_dict  # noqa: PLC0415
 
     folder = out if out is not None else Path(f"yardage-{plan.stem}-compared")
     check_writable(folder)
-    read = read_plan(plan, units=units)
+    read = _read(plan, units)
     widths = _read_widths(width or [], read.units)
     with graceful_stop(quiet=quiet) as asked:
         there = nullcontext((None, workers)) if cluster is None else on_cluster(cluster)
@@ -149,6 +149,17 @@ def compare(
         raise typer.Exit(INTERRUPTED)
     if report.alternatives.missing and not any(row.fits for row in comparison.rows):
         raise typer.Exit(DOES_NOT_FIT)
+
+
+def _read(path: Path, units: str | None) -> Plan:
+    """Read the plan, and refuse two currencies before anyone has waited for a total."""
+    from nesting.comparing.candidates import layers_of  # noqa: PLC0415 - help must not wait
+    from nesting.readers.plan import read_plan  # noqa: PLC0415
+    from nesting.report.cost import refuse_two_currencies  # noqa: PLC0415
+
+    plan = read_plan(path, units=units)
+    refuse_two_currencies(plan, (name for layer in layers_of(plan) for name in layer.cloths))
+    return plan
 
 
 def _read_widths(texts: list[str], units: str) -> list[float]:

@@ -32,6 +32,7 @@ WHAT_IF_REMARK: Final = (
     "The last two columns come from searches as short as the candidate's own: small differences "
     "may be luck."
 )
+OFF_THE_CHART: Final = "The chart does not reach to the other widths and lengths."
 RULES_REMARK: Final = (
     "Rules of thumb know nothing of the pieces; they are shown only to be compared."
 )
@@ -42,7 +43,7 @@ class Table:
     """A table in words: its heading, columns, rows, and what is said under it.
 
     ``right`` names the columns of figures, which are set to the right; ``sum_last`` says that the
-    last row is a sum.
+    last row is a sum, and ``head`` is the column that names a row.
     """
 
     heading: str
@@ -51,6 +52,7 @@ class Table:
     right: tuple[str, ...] = ()
     remark: str = ""
     sum_last: bool = False
+    head: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,8 +105,11 @@ def report_tables(report: ComparisonReport) -> list[Table]:
                 WHAT_IF_REMARK,
             )
         )
-        rules = rule_rows(report.rules[layer], comparison.units)
+        told = tuple(rule for rule in report.rules[layer] if rule.says is not None)
+        rules = rule_rows(told or report.rules[layer], comparison.units)
         said = f"{RULES_REMARK} {sources_text(report.rules[layer])}"
+        if told and len(told) < len(report.rules[layer]):
+            said = f"{OFF_THE_CHART} {said}"
         tables.append(_table(f"{layer}: rules of thumb", RULE_COLUMNS, rules, said))
     totals = total_rows(found, _MOST_TOTALS)
     more = len(found.combinations) + found.left_out - len(totals)
@@ -117,7 +122,7 @@ def report_tables(report: ComparisonReport) -> list[Table]:
         chosen = "best under the budget" if found.chosen is not None else "cheapest choice"
         heading = f"Cost sheet of the {chosen}"
         sheet = _table(heading, COST_COLUMNS, cost_rows(report.sheet), "; ".join(remarks))
-        tables.append(replace(sheet, sum_last=True))
+        tables.append(replace(sheet, sum_last=True, head=COST_COLUMNS.index("what")))
     return [table for table in tables if table.rows or table.heading == "The whole dress"]
 
 

@@ -8,6 +8,7 @@ from decimal import Decimal
 from math import ceil
 from typing import Any, Final
 
+from ..errors import InputError
 from ..model.comparison import ComparedRow
 from ..model.costing import Trim
 from ..model.layout import Lay, Layout
@@ -66,6 +67,27 @@ def cost_sheet(lines: Iterable[CostLine]) -> CostSheet:
     total = sum((line.cost for line in priced if line.cost is not None), Decimal("0.00"))
     unknown = tuple(line.what for line in kept if line.cost is None)
     return CostSheet(kept, total, currency, unknown)
+
+
+def refuse_two_currencies(plan: Plan, cloths: Iterable[str]) -> None:
+    """Raise where the prices of these cloths and of the trims cannot stand in one total.
+
+    Raises
+    ------
+    InputError
+        If they are in two currencies; with the plan's file.
+    """
+    wanted = set(cloths)
+    named = [
+        (cloth.name, cloth.currency)
+        for cloth in plan.cloths
+        if cloth.name in wanted and cloth.price
+    ]
+    named += [(trim.name, trim.currency) for trim in plan.trims if trim.price and not trim.owned]
+    try:
+        one_currency(named)
+    except InputError as error:
+        raise InputError(error.problem, remedy=error.remedy, file=plan.path) from None
 
 
 def trim_lines(plan: Plan) -> tuple[CostLine, ...]:
@@ -208,8 +230,7 @@ def _measured(trim: Trim, need: TrimNeed, units: str) -> str:
     if trim.fullness != 1:
         words.append(f"x {trim.fullness:g} for fullness")
     if trim.turn_back:
-        ends = "both ends" if trim.strips == "one" else "every end"
-        words.append(f"+ {length_text(trim.turn_back, units)} at {ends}")
+        words.append(f"+ {length_text(trim.turn_back, units)} at either end")
     if trim.joins and trim.overlap:
         joins = "1 join" if trim.joins == 1 else f"{trim.joins} joins"
         words.append(f"+ {length_text(trim.joins * trim.overlap, units)} for {joins}")

@@ -41,8 +41,8 @@ class PageTable:
     """A table of words for the page, such as a comparison of cloths or a cost sheet.
 
     Every row has as many cells as there are columns; ``note`` stands under the table. ``right``
-    names columns of figures, and ``sum_last`` says that the last row is a sum. Nothing in it is
-    taken for HTML.
+    names columns of figures, ``sum_last`` says that the last row is a sum, and ``head`` is the
+    column that names a row. Nothing in it is taken for HTML.
     """
 
     heading: str
@@ -51,6 +51,7 @@ class PageTable:
     note: str = ""
     right: Sequence[str] = ()
     sum_last: bool = False
+    head: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -219,6 +220,7 @@ def _cost_sheets(plan: Plan, layout: Layout) -> list[PageTable]:
             "; ".join(text for line in sheet.lines for text in line.remarks),
             FIGURES,
             sum_last=True,
+            head=COLUMNS.index("what"),
         )
         for sheet in sheets
     ]

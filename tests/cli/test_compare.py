@@ -98,13 +98,15 @@ def test_a_wrong_width_is_one_line(run, plan, arguments, parts):
         assert part in line
 
 
-def test_two_currencies_are_one_line(run, maiden):
-    """And nothing is written."""
+def test_two_currencies_are_one_line(run, maiden, monkeypatch):
+    """Told with the plan's file, before anything is solved, and nothing is written."""
+    monkeypatch.setattr("nesting.comparing.run.compare", lambda *_, **__: pytest.fail("solved"))
     text = maiden.read_text("utf-8").replace('name = "lawn"', 'name = "lawn"\ncurrency = "GBP"')
     maiden.write_text(text, encoding="utf-8")
     result = run("compare", maiden, *QUICK, "--quiet")
     assert result.exit_code == 1
     assert "they cannot stand in one total" in one_line(result)
+    assert "cloud_maiden.toml" in one_line(result)
     assert not Path("yardage-cloud_maiden-compared").exists()
 
 
