@@ -30,7 +30,7 @@ from .model.stop import Stop
 from .model.train import TrainStudy
 from .needs import piece_needs
 from .rules.bound import least_length, true_problem
-from .rules.changes import helpful_changes
+from .rules.changes import best_change, helpful_changes
 from .rules.choose_cloth import choose_cloths
 from .rules.compile import CompiledLay, compile_lay
 from .rules.fold import folds_allowed
@@ -41,7 +41,6 @@ from .rules.to_layout import lay_from
 from .rules.what_fits import room_for
 from .tolerances import LENGTH_REPORT
 from .train_study import study_train
-from .units import length_text
 from .verify.check import check_layout
 from .warn import plan_warnings
 
@@ -277,7 +276,7 @@ class _Run:
         without = self._shorter(job, lay, relaxed(job.plan, job.cloth), share * half)
         remarks = lay.remarks
         if changes and without:
-            remarks += _best_change(
+            remarks += best_change(
                 lay, self._shorter(job, lay, changes, share * half), job.plan.units
             )
         open_ = lay.panel is None and lay.folding is None
@@ -307,6 +306,9 @@ class _Run:
         self, plan: Plan, cloth: Cloth, share: float, useful: float
     ) -> tuple[float, float]:
         """Return length and proven length of one cloth, laid for comparing joins."""
+        if folds_allowed(cloth):
+            lay = self._folded(plan, cloth, share * _FOR_JOINS)
+            return lay.length, lay.proven_minimum
         _job, result = self._brief(plan, cloth, share * _FOR_JOINS, useful)
         return result.length, result.minimum
 
@@ -321,7 +323,14 @@ class _Run:
 
     def lay_briefly(self, plan: Plan, cloth: Cloth, share: float) -> Lay:
         """Return one cloth's lay, made for the study of a train."""
+        if folds_allowed(cloth):
+            return self._folded(plan, cloth, share * _FOR_TRAINS)
         return lay_from(*self._brief(plan, cloth, share * _FOR_TRAINS))
+
+    def _folded(self, plan: Plan, cloth: Cloth, share: float) -> Lay:
+        """Return one cloth's lay as it is folded, made for comparing."""
+        stop = scaled(self.stop, share)
+        return self._lays(_compiled(plan, cloth), stop, quiet=True)[0][0]
 
     def _brief(
         self, plan: Plan, cloth: Cloth, share: float, useful: float = inf
@@ -350,15 +359,6 @@ class _Run:
         share = self.effort.left * len(job.tickets) / sum(len(other.tickets) for other in waiting)
         share *= 1.0 - _FOR_RULES if relaxed(job.plan, job.cloth) else 1.0
         return replace(self.stop, seconds=max(share, least))
-
-
-def _best_change(lay: Lay, shorter: Mapping[str, float], units: str) -> tuple[str, ...]:
-    """Say which single change would make a lay shortest."""
-    if not shorter:
-        return ()
-    words = min(shorter, key=lambda change: shorter[change])
-    now, then = length_text(lay.length, units), length_text(shorter[words], units)
-    return (f"what would help most: if {words}, the lay would take {then} instead of {now}",)
 
 
 def _named(plan: Plan, name: str) -> Cloth:

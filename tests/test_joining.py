@@ -14,7 +14,7 @@ from nesting.joining import join_pieces
 from nesting.model.plan import Piecing, Repeat
 from nesting.needs import piece_needs
 from nesting.rules.joins import ways_to_join
-from nesting.rules.piecing import divide
+from nesting.rules.piecing import divide, pieced
 from nesting.verify.check import check_layout
 from tests.rules.garments import piece, plan_of, rectangle
 
@@ -113,11 +113,64 @@ def test_two_joins_save_where_neither_does_by_itself():
     assert layout.lays[0].length == pytest.approx(5000.0, abs=0.1)
 
 
+@pytest.mark.parametrize(("fold", "joined"), [("open", []), ("lengthwise", ["panel"])])
+def test_on_a_fold_joins_are_compared_as_it_is_folded(fold, joined):
+    """Pairs 56 and 40 wide, 100 long, on cloth of 100: open, 56 lies beside 40, in 200.
+
+    Folded to 50, the 40 goes double and the two of 56 are opened out behind, in 300; in parts of
+    46 and 10 they go double too, 10 beside 40, again in 200, so that the join is worth making.
+    """
+    join = Piecing(line=((100.0, 0.0), (100.0, 1000.0)), allowance=0.0, worth=1.0)
+    wide = piece(rectangle(560.0, 1000.0), "panel", as_drawn=1, mirrored=1, piecing=join)
+    narrow = piece(rectangle(400.0, 1000.0), "narrow", as_drawn=1, mirrored=1)
+    plan = plan_of(wide, narrow, width=1000.0, fold=fold)
+    layout = lay_plan(plan, stop=Stop(iterations=5))
+    assert [joining.piece for joining in layout.joinings] == joined
+    assert layout.lays[0].length == pytest.approx(2000.0, abs=0.1)
+
+
 @pytest.fixture(scope="module")
 def pieced_layout():
     """Return a plan with a pieced pair and its layout."""
     plan = plan_of(gore(), width=540.0, nap="one-way")
     return plan, lay_plan(plan, stop=Stop(iterations=10))
+
+
+def notch_offsets(placement, join):
+    """Return how far from a join's middle towards the top a part's notches on it lie."""
+    start, end = np.array(placement.grain)
+    up = (end - start) / np.linalg.norm(end - start)
+    middle = np.array(placement.points[join])
+    off = np.array([np.array(notch.at) - middle for notch in placement.notches])
+    assert np.abs(off @ [-up[1], up[0]]).max() < 0.01  # all on the join
+    return sorted(off @ up)
+
+
+def test_notches_of_both_parts_meet_and_tell_top_from_bottom(pieced_layout):
+    """Of a join of length L both parts have notches at -L/4 and 0 from its middle (closed form).
+
+    The gore is 95 wide at the hem and 25 at the top: at y from the straight edge it is
+    2600 (950 - y) / 700 long. Within 0.01 mm; the offsets are not symmetric.
+    """
+    _, layout = pieced_layout
+    ((start, _end),) = layout.joinings[0].lines
+    length = 2600.0 * (950.0 - start[0]) / 700.0
+    wanted = [-length / 4, 0.0] if length >= 600.0 else [-length / 6]
+    assert len(layout.lays[0].placements) == 4
+    for placement in layout.lays[0].placements:
+        assert notch_offsets(placement, "join 1") == pytest.approx(wanted, abs=0.01)
+
+
+@pytest.mark.parametrize(
+    ("level", "shares"), [(935.0, ()), (890.0, (-1 / 6,)), (600.0, (-1 / 4, 0.0))]
+)
+def test_a_join_has_notches_by_its_length(level, shares):
+    """Under 6 cm none, from 6 cm one, from 60 cm two; those of both parts point apart."""
+    main, wedge = pieced(gore(), [((level, 0.0), (level, 1.0))])
+    assert len(main.pattern.notches) == len(wedge.pattern.notches) == len(shares)
+    for ours, theirs in zip(main.pattern.notches, wedge.pattern.notches, strict=True):
+        assert np.hypot(*np.subtract(ours.at, theirs.at)) < 0.01
+        assert abs(abs(ours.angle - theirs.angle) - 180.0) < 1e-6
 
 
 def moved(layout, part, change):
@@ -139,6 +192,8 @@ def test_the_check_refuses_what_would_not_join(pieced_layout):
         return replace(placement, outline=outline)
 
     assert check_layout(plan, moved(layout, "wedge", narrower))
+    bare = moved(layout, "wedge", lambda placement: replace(placement, notches=()))
+    assert any("notches" in str(finding) for finding in check_layout(plan, bare))
     lay = layout.lays[0]
     fewer = replace(lay, placements=lay.placements[:-1])
     assert check_layout(plan, replace(layout, lays=(fewer,)))

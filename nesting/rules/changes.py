@@ -8,6 +8,7 @@ from dataclasses import replace
 import numpy as np
 
 from ..geometry.rings import as_points
+from ..model.layout import Lay
 from ..model.plan import Cloth, Flaw, Plan
 from ..units import length_text
 from .flaws import net_rings
@@ -52,3 +53,12 @@ def _changes(plan: Plan, cloth: Cloth, flaw: Flaw, *, hemmed: bool) -> Iterator[
         )
     if hemmed and flaw.hide == "no":
         yield f"an allowance might hide {name}", replace(flaw, hide="allowance")
+
+
+def best_change(lay: Lay, shorter: Mapping[str, float], units: str) -> tuple[str, ...]:
+    """Say which single change would make a lay shortest."""
+    if not shorter:
+        return ()
+    words = min(shorter, key=lambda change: shorter[change])
+    now, then = length_text(lay.length, units), length_text(shorter[words], units)
+    return (f"what would help most: if {words}, the lay would take {then} instead of {now}",)

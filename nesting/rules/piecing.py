@@ -27,6 +27,10 @@ Line = tuple[Point, Point]
 LEAST_JOIN = 1.0
 """Millimetres; a line that runs a shorter way through the piece only grazes it."""
 
+NOTCHED, NOTCHED_TWICE = 60.0, 600.0
+"""Millimetres of join from which it has a notch, and from which two."""
+
+_INTO = 0.1  # mm beside a join, to tell on which side of it a part lies
 _GRID = 1e-6  # mm; keeps what a union of touching shapes leaves free of slivers
 
 
@@ -138,6 +142,29 @@ def region_of(true: TruePiece) -> shapely.Polygon:
     return shapely.Polygon(true.outline, true.cutouts)
 
 
+def join_notches(part: Part) -> tuple[Notch, ...]:
+    """Return the notches of a part on its joins, where both parts of a join have them alike.
+
+    Counted from the end of the join away from the top of the garment, there is one at a third of
+    it, or two, at a quarter and in the middle; so a part turned end for end does not match.
+    """
+    found = []
+    for _, join in part.joins:
+        foot, head = sorted(
+            (join.coords[0], join.coords[-1]), key=lambda at: (round(at[0], 3), at[1])
+        )
+        if join.length < NOTCHED:
+            continue
+        for share in (1 / 3,) if join.length < NOTCHED_TWICE else (1 / 4, 1 / 2):
+            x, y = np.array(foot) + share * np.subtract(head, foot)
+            dx, dy = np.array([foot[1] - head[1], head[0] - foot[0]]) / join.length
+            if not part.region.contains(shapely.Point(x + dx * _INTO, y + dy * _INTO)):
+                dx, dy = -dx, -dy
+            angle = float(np.degrees(np.arctan2(dy, dx))) % 360.0
+            found.append(Notch((float(x), float(y)), angle))
+    return tuple(found)
+
+
 def _turned(line: Line, degrees: float) -> Line:
     (x0, y0), (x1, y1) = rotated(np.array(line), degrees)
     return (float(x0), float(y0)), (float(x1), float(y1))
@@ -203,7 +230,10 @@ def _plan_piece(piece: PlanPiece, true: TruePiece, part: Part, name: str) -> Pla
         internal_lines=_clipped(true.internal_lines, part.region),
         stripe_lines=_clipped(true.stripe_lines, part.region),
         plaid_lines=_clipped(true.plaid_lines, part.region),
-        notches=tuple(notch for notch in true.notches if _shows(notch, region)),
+        notches=(
+            *(notch for notch in true.notches if _shows(notch, region)),
+            *join_notches(part),
+        ),
         drill_holes=tuple(hole for hole in true.drill_holes if within(hole)),
         material=piece.pattern.material,
     )

@@ -11,6 +11,7 @@ from shapely import affinity
 from shapely.geometry import LineString, MultiLineString, Point, Polygon, box
 
 from ..model.layout import Joining, Layout, Placement
+from ..model.pattern import Notch
 from ..model.plan import Match, Plan, PlanPiece
 from ..tolerances import CONGRUENT, ON_OUTLINE
 from .congruence import farthest, ring_polygon
@@ -220,7 +221,10 @@ def _cut_part(
         internal=lines(true.internal),
         stripe=lines(true.stripe),
         plaid=lines(true.plaid),
-        notches=tuple(n for n in true.notches if near.covers(Point(n.at))),
+        notches=(
+            *(n for n in true.notches if near.covers(Point(n.at))),
+            *(notch for seam in own for notch in _seam_notches(seam, region, true.grain_angle)),
+        ),
         drills=tuple(at for at in true.drills if near.covers(Point(at))),
         points={
             **{key: at for key, at in true.points.items() if near.covers(Point(at))},
@@ -231,6 +235,33 @@ def _cut_part(
             },
         },
     )
+
+
+def _seam_notches(seam: LineString, region: Polygon, grain: float) -> Iterator[Notch]:
+    """Yield the notches that a part must have on one of its joins, square into it.
+
+    From the end away from the top: at 1/3; on joins of 60 cm and more at 1/4 and 1/2; none on
+    joins under 6 cm.
+    """
+    if seam.length < 60.0:
+        return
+    level = affinity.rotate(seam, -grain, origin=(0.0, 0.0))
+    (x0, y0), (x1, y1) = level.coords[0], level.coords[-1]
+    upward = (round(x0, 3), y0) < (round(x1, 3), y1)
+    for share in (0.25, 0.5) if seam.length >= 600.0 else (1.0 / 3.0,):
+        at = seam.interpolate(share if upward else 1.0 - share, normalized=True)
+        beside = [
+            affinity.rotate(Point(at.x + 0.1, at.y), turn, origin=at)
+            for turn in (grain + _slope(level) + 90.0, grain + _slope(level) - 90.0)
+        ]
+        inner = next((point for point in beside if region.contains(point)), beside[0])
+        angle = float(np.degrees(np.arctan2(inner.y - at.y, inner.x - at.x))) % 360.0
+        yield Notch((at.x, at.y), angle)
+
+
+def _slope(line: LineString) -> float:
+    (x0, y0), (x1, y1) = line.coords[0], line.coords[-1]
+    return float(np.degrees(np.arctan2(y1 - y0, x1 - x0)))
 
 
 def _middle(seam: LineString) -> tuple[float, float]:
