@@ -49,7 +49,7 @@ def _step(step: WidthStep, units: str) -> str:
     since = length_text(step.since, units)
     known = step.width - step.since <= _SURE
     if step.before is None:
-        until = "" if known else f" (narrower than that, only down to {since}, was not tried)"
+        until = "" if known else f" (at {since} it cannot; between the two was not tried)"
         return f"from {width} of usable width on it can be cut{until}, in {after}: {step.why}"
     before = length_text(step.before, units)
     if step.jumps:
