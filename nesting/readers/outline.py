@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import NamedTuple
+from typing import Final, NamedTuple
 
 import numpy as np
 import shapely
@@ -10,6 +10,9 @@ import shapely
 from .. import tolerances
 from ..errors import InputError
 from ..geometry.rings import FloatArray, as_points, bounds, signed_area
+
+_FAR: Final = 200  # points on one straight line that are dropped in a row
+_MOST_ROUNDS: Final = 1000  # hairs on hairs that are cut off; more is a scribble
 
 
 class CleanRing(NamedTuple):
@@ -182,7 +185,9 @@ def _without_repeats(points: FloatArray) -> FloatArray:
 def _without_hairs(ring: FloatArray) -> tuple[FloatArray, list[tuple[float, float]]]:
     """Cut off tips at which the outline turns back on itself, keeping where they were."""
     hairs: list[tuple[float, float]] = []
-    while len(ring) >= 3:
+    for _ in range(_MOST_ROUNDS):
+        if len(ring) < 3:
+            break
         before, after = ring - np.roll(ring, 1, axis=0), np.roll(ring, -1, axis=0) - ring
         cross = before[:, 0] * after[:, 1] - before[:, 1] * after[:, 0]
         dot = (before * after).sum(axis=1)
@@ -190,9 +195,11 @@ def _without_hairs(ring: FloatArray) -> tuple[FloatArray, list[tuple[float, floa
         back = (dot < 0) & (np.abs(cross) <= tolerances.SAME_POINT * longer)
         if not back.any():
             break
-        tip = int(np.argmax(back))
-        hairs.append((float(ring[tip, 0]), float(ring[tip, 1])))
-        ring = _without_repeats(np.delete(ring, tip, axis=0))
+        # All tips at once, but of two neighbours only the first.
+        tips = np.flatnonzero(back & ~np.roll(back, 1))
+        tips = tips if len(tips) else np.flatnonzero(back)[:1]
+        hairs += [(float(x), float(y)) for x, y in ring[tips]]
+        ring = _without_repeats(np.delete(ring, tips, axis=0))
     return ring, hairs
 
 
@@ -200,7 +207,8 @@ def _without_needless(ring: FloatArray) -> FloatArray:
     """Drop points that stand on the straight line between those kept.
 
     Starts from the point farthest from the middle, which is a corner of the convex hull and
-    therefore needed, and goes on from corner to corner as far as a straight line reaches.
+    therefore needed, and goes on from corner to corner as far as a straight line reaches, though
+    never past more than ``_FAR`` points, so that many thousands in a line take no time either.
     """
     start = int(np.argmax(np.hypot(*(ring - ring.mean(axis=0)).T)))
     closed = np.vstack([np.roll(ring, -start, axis=0), ring[start]])
@@ -210,11 +218,15 @@ def _without_needless(ring: FloatArray) -> FloatArray:
     for index in range(1, len(ring)):
         last, after = kept[-1], closed[index + 1]
         passed = closed[last + 1 : index + 1]
-        if corner[index - 1] or (
-            _off_line(passed, closed[last], after).max() > tolerances.SAME_POINT
+        if (
+            corner[index - 1]
+            or len(passed) > _FAR
+            or (_off_line(passed, closed[last], after).max() > tolerances.SAME_POINT)
         ):
             kept.append(index)
-    return closed[kept]
+    # What a very long line kept of its points goes in a second turn.
+    again = len(kept) < len(ring) and len(ring) > _FAR
+    return _without_needless(closed[kept]) if again else closed[kept]
 
 
 def _off_line(points: FloatArray, first: FloatArray, second: FloatArray) -> FloatArray:

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
 MM_PER_PX: Final = 25.4 / 96.0
 """CSS Values and Units, section 6.2: 96 px are one inch."""
 
-_NUMBER: Final = r"[+-]?(?:\d+\.?\d*|\.\d+)(?:[eE][+-]?\d+)?"
+_NUMBER: Final = r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?"
 _LENGTH = re.compile(rf"^\s*({_NUMBER})\s*([a-zA-Z%]*)\s*$")
 _PX_PER: Final = {
     "": 1.0, "px": 1.0, "in": 96.0, "cm": 96.0 / 2.54, "mm": 96.0 / 25.4, "q": 96.0 / 101.6,

@@ -34,9 +34,10 @@ SHAPES: Final = frozenset({"path", "rect", "circle", "ellipse", "line", "polylin
 
 # Possessive throughout: a long row of digits must not be tried in every division.
 _PATH_DATA = re.compile(
-    r"\s*+[Mm](?:[\sMmZzLlHhVvCcSsQqTtAa,]|[+-]?(?:\d++\.?\d*+|\.\d++)(?:[eE][+-]?\d++)?+)*+"
+    r"\s*+[Mm](?:[\sMmZzLlHhVvCcSsQqTtAa,]|[+-]?(?:\d++\.?\d*+|\.\d++)(?:[eE][+-]?\d++)?+)*+",
+    re.ASCII,
 )
-_MOST_CHORDS: Final = 100_000
+_MOST_CHORDS: Final = 5_000  # of one curve: more is kilometres of it
 
 
 def shape_paths(
