@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from contextlib import suppress
 from typing import TYPE_CHECKING, Final
 from xml.etree.ElementTree import Element, ParseError
 
@@ -119,8 +120,11 @@ def transform_of(text: str, *, file: str, item: str) -> FloatArray:
             values = numbers(match[2])
             known = values is not None and len(values) in _ARGUMENTS[match[1]]
             place = match.end()
-    found = as_array(Matrix(text)) if known else np.zeros((3, 3))
-    if not known or abs(np.linalg.det(found)) < 1e-12:
+    found = np.zeros((3, 3))
+    if known:
+        with suppress(ArithmeticError, ValueError):  # an angle beyond all bounds
+            found = as_array(Matrix(text))
+    if abs(np.linalg.det(found)) < 1e-12:
         raise InputError(
             f"the transform {text!r} is not one that can be undone",
             remedy="correct it, or remove it in the drawing program",

@@ -145,3 +145,12 @@ def test_digits_of_other_scripts_are_no_numbers(old, new, tmp_path):
     path.write_text(spoil.SVG.replace(old, new), encoding="utf-8")
     with pytest.raises(YardageError):
         read_pattern(path)
+
+
+@pytest.mark.parametrize("angle", ["1e308", "-1e400", "skewed"])
+def test_a_turn_beyond_all_bounds_is_refused(angle, tmp_path):
+    """An angle too large to be one is told, and does not end the program."""
+    path = tmp_path / "page.svg"
+    path.write_text(spoil.SVG.replace("rotate(3)", f"rotate({angle})"), encoding="utf-8")
+    with pytest.raises(YardageError, match="transform"):
+        read_pattern(path)
