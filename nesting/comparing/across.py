@@ -6,14 +6,20 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from ..model.comparison import ComparedRow, WhatIf
+from ..model.comparison import ComparedRow
 from ..model.plan import Cloth
 from ..rules.purchase import buy
-from ..tolerances import LENGTH_REPORT
 from .candidates import Candidate
-from .one import NARROWER
-
-_HAIR = 0.01  # mm
+from .known import (
+    HAIR,
+    free_of_edges,
+    laid_as,
+    layouts_of,
+    narrowed,
+    other_nap,
+    shortest,
+    told_as,
+)
 
 
 def settle_across(
@@ -23,54 +29,53 @@ def settle_across(
 
     A layout serves another cloth that is at least as wide between the selvages, whose nap and
     sides allow all that it does, and that needs no more room between pieces. Cloth with a design,
-    flaws, folds or panels, cloth already owned, and pieces that follow a selvage, neither give
-    nor take. What to buy is reckoned anew, with the trim, shrinkage, step and price of its own.
+    flaws, folds or panels, cloth already owned, breadths, and pieces that follow a selvage,
+    neither give nor take. What to buy is reckoned anew, with the trim, shrinkage, step and price
+    of its own.
     """
     kept = tuple(rows)
     plain = [row for row in kept if row.fits and _plain(candidates[row.number])]
+    known = [pair for row in plain for pair in layouts_of(row, candidates[row.number].cloth)]
     settled = []
     for row in kept:
-        others = [one for one in plain if one.layer == row.layer and one.cloth != row.cloth]
-        able = row in plain
-        settled.append(_settled(row, others, candidates) if able else row)
+        others = [
+            (one, on) for one, on in known if one.layer == row.layer and one.cloth != row.cloth
+        ]
+        settled.append(_settled(row, others, candidates) if row in plain else row)
     return tuple(settled)
 
 
 def _plain(candidate: Candidate) -> bool:
-    cloth, pieces = candidate.cloth, candidate.plan.pieces
+    cloth = candidate.cloth
     special = cloth.length is not None or cloth.panels or cloth.flaws or cloth.repeat is not None
-    return not special and cloth.fold == "open" and all(piece.border is None for piece in pieces)
+    return not special and free_of_edges(candidate)
 
 
 def _settled(
-    row: ComparedRow, others: Sequence[ComparedRow], candidates: Mapping[int, Candidate]
+    row: ComparedRow,
+    others: Sequence[tuple[ComparedRow, Cloth]],
+    candidates: Mapping[int, Candidate],
 ) -> ComparedRow:
     cloth = candidates[row.number].cloth
-    reversed_nap = replace(cloth, nap="none" if cloth.nap == "one-way" else "one-way")
-    found = _shortest(row.usable_width, cloth, others, candidates)
-    other_way = _shortest(row.usable_width, reversed_nap, others, candidates)
-    narrow = replace(cloth, width=cloth.width - NARROWER)
-    narrower = _shortest(narrow.usable_width, narrow, others, candidates)
-    row = row if found is None else _laid_as(row, found, cloth)
     return replace(
-        row,
-        other_way=_better(row.other_way, other_way, cloth),
-        narrower=_better(row.narrower, narrower, cloth),
+        laid_as(row, _shortest(cloth, others)),
+        other_way=told_as(row.other_way, _shortest(other_nap(cloth), others)),
+        narrower=told_as(row.narrower, _shortest(narrowed(cloth), others)),
     )
 
 
-def _shortest(
-    usable: float,
-    cloth: Cloth,
-    others: Iterable[ComparedRow],
-    candidates: Mapping[int, Candidate],
-) -> ComparedRow | None:
-    serving = [
+def _shortest(cloth: Cloth, others: Iterable[tuple[ComparedRow, Cloth]]) -> ComparedRow | None:
+    """Return the shortest layout that serves a cloth, bought as that cloth is."""
+    found = shortest(
         one
-        for one in others
-        if one.usable_width <= usable + _HAIR and _serves(candidates[one.number].cloth, cloth)
-    ]
-    return min(serving, key=lambda one: one.length, default=None)
+        for one, on in others
+        if one.usable_width <= cloth.usable_width + HAIR and _serves(on, cloth)
+    )
+    if found is None:
+        return None
+    bought = buy(cloth, found.length)
+    cost = None if bought.cost is None else Decimal(str(bought.cost))
+    return replace(found, made_of=bought.made_of, buy_length=bought.length, cost=cost)
 
 
 def _serves(giver: Cloth, cloth: Cloth) -> bool:
@@ -80,33 +85,3 @@ def _serves(giver: Cloth, cloth: Cloth) -> bool:
         and (giver.sides == "differ" or cloth.sides == "alike")
         and giver.gap >= cloth.gap
     )
-
-
-def _laid_as(row: ComparedRow, found: ComparedRow, cloth: Cloth) -> ComparedRow:
-    if found.length >= row.length - LENGTH_REPORT:
-        return row
-    bought = buy(cloth, found.length)
-    strip = (found.length, row.usable_width - found.usable_width)
-    return replace(
-        row,
-        length=found.length,
-        made_of=bought.made_of,
-        buy_length=bought.length,
-        cost=None if bought.cost is None else Decimal(str(bought.cost)),
-        used=found.used * found.usable_width / row.usable_width,
-        joins=found.joins,
-        status="proven best" if found.length <= row.proven_minimum + LENGTH_REPORT else "found",
-        leftover=max((found.leftover or (0.0, 0.0), strip), key=lambda size: size[0] * size[1]),
-        same_as=found.width if found.same_as is None else found.same_as,
-        same_cloth=found.same_cloth or found.cloth,
-    )
-
-
-def _better(case: WhatIf | None, found: ComparedRow | None, cloth: Cloth) -> WhatIf | None:
-    if case is None or found is None:
-        return case
-    if case.length is not None and case.length <= found.length:
-        return case
-    bought = buy(cloth, found.length)
-    cost = None if bought.cost is None else Decimal(str(bought.cost))
-    return replace(case, length=found.length, buy_length=bought.length, cost=cost, reason="")

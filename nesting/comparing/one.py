@@ -10,20 +10,21 @@ from decimal import Decimal
 from typing import Literal
 
 from ..errors import InputError, NoLayoutError
-from ..model.comparison import ComparedRow, RowStatus, WhatIf
+from ..model.comparison import ComparedRow, LaidFigures, RowStatus, WhatIf
 from ..model.layout import Lay, Layout
 from ..model.plan import Cloth, Plan
 from ..model.stop import Stop
 from ..planning import lay_plan
 from .candidates import Candidate
-
-NARROWER = 20.0
-"""How much narrower, in mm, cloth may turn out than its label says."""
+from .known import narrowed, other_nap
+from .settle import settle
 
 _MAIN = 0.4  # share of the time for the candidate itself; what is left is for the other two
 _LEAST_SECONDS = 0.2
 _LONGER = (4.0, 4.0)  # times as long, where no layout at all was found in the time
 _OVERHEAD = 0.4  # seconds of a run that its time limit does not count: tables, check, leftover
+
+_Case = Literal["one-way", "turned", "narrower"]
 
 _halted: Callable[[], bool] = lambda: False  # noqa: E731
 
@@ -54,18 +55,18 @@ def compare_one(candidate: Candidate, stop: Stop, seed: int) -> ComparedRow:
         return _too_narrow(candidate, error, run.seconds)
     except NoLayoutError:
         return replace(_bare(candidate, run.seconds), early=True)
-    other = replace(cloth, nap="none" if cloth.nap == "one-way" else "one-way")
     case: Literal["one-way", "turned"] = "turned" if cloth.nap == "one-way" else "one-way"
-    across = run.what_if(case, plan, other, 0.5)
+    across = run.what_if(case, plan, other_nap(cloth), 0.5)
     if cloth.nap == "none" and across.buy_length is not None and run.shorter(across, main):
         # A layout with every top the same way is also one where pieces may be turned.
         main = replace(run.last, early=main.early)
     if case == "turned" and across.length is not None and across.length > main.length:
         # What lies one way is also a layout of pieces that may be turned.
-        across = WhatIf(case, main.length, main.buy_length, main.cost(cloth))
-    narrow = replace(cloth, width=cloth.width - NARROWER)
-    narrower = None if cloth.panels else run.what_if("narrower", plan, narrow, 1.0)
-    return _row(candidate, main, across, narrower, run.seconds)
+        across = main.what_if(case, cloth)
+    narrower = None if cloth.panels else run.what_if("narrower", plan, narrowed(cloth), 1.0)
+    row = _row(candidate, main, across, narrower, run.seconds)
+    # What was found for narrower cloth may be shorter, and then serves this one too.
+    return settle((row,), {candidate.number: candidate})[0]
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,6 +100,23 @@ class _Laid:
         if len(known) < len(costs):
             return None
         return max(known) if cloth.price_per == "piece" else sum(known, Decimal(0))
+
+    def figures(self) -> LaidFigures:
+        """Return what is told of the lays besides length and cost."""
+        lays = self.lays
+        covered = math.fsum(lay.utilisation * lay.length * lay.usable_width for lay in lays)
+        laid = math.fsum(lay.length * lay.usable_width for lay in lays)
+        parts = lays[0].buy.made_of
+        return LaidFigures(
+            {name: math.fsum(lay.buy.made_of[name] for lay in lays) for name in parts},
+            covered / laid,
+            _largest_leftover(lays),
+            self.joins,
+        )
+
+    def what_if(self, case: _Case, cloth: Cloth) -> WhatIf:
+        """Return the lays as what another case would take."""
+        return WhatIf(case, self.length, self.buy_length, self.cost(cloth), figures=self.figures())
 
 
 class _Run:
@@ -143,7 +161,7 @@ class _Run:
 
     def what_if(
         self,
-        case: Literal["one-way", "turned", "narrower"],
+        case: _Case,
         plan: Plan,
         cloth: Cloth,
         share: float,
@@ -159,7 +177,7 @@ class _Run:
             return WhatIf(case, reason="no layout was found in the time")
         if not laid.fits:
             return WhatIf(case, reason=laid.reason)
-        return WhatIf(case, laid.length, laid.buy_length, laid.cost(cloth))
+        return laid.what_if(case, cloth)
 
     @staticmethod
     def shorter(what_if: WhatIf, main: _Laid) -> bool:
@@ -173,21 +191,19 @@ def _row(
     cloth, lays = candidate.cloth, main.lays
     proven = all(lay.status == "proven best" for lay in lays)
     status: RowStatus = "proven best" if proven else "found"
-    covered = math.fsum(lay.utilisation * lay.length * lay.usable_width for lay in lays)
-    laid = math.fsum(lay.length * lay.usable_width for lay in lays)
-    parts = lays[0].buy.made_of
+    figures = main.figures()
     return replace(
         _bare(candidate, seconds),
         status=status if main.fits else "does not fit",
         usable_width=lays[0].usable_width,
         length=main.length,
-        made_of={name: math.fsum(lay.buy.made_of[name] for lay in lays) for name in parts},
+        made_of=figures.made_of,
         buy_length=main.buy_length,
         cost=main.cost(cloth) if main.fits else None,
-        used=covered / laid,
+        used=figures.used,
         proven_minimum=math.fsum(lay.proven_minimum for lay in lays),
-        leftover=_largest_leftover(lays),
-        joins=main.joins,
+        leftover=figures.leftover,
+        joins=figures.joins,
         other_way=across,
         narrower=narrower,
         reason=main.reason,

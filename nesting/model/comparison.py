@@ -11,11 +11,22 @@ RowStatus = Literal["found", "proven best", "does not fit"]
 
 
 @dataclass(frozen=True, slots=True)
+class LaidFigures:
+    """What else is told of a layout: as in the row of a candidate."""
+
+    made_of: Mapping[str, float]
+    used: float
+    leftover: tuple[float, float] | None
+    joins: int
+
+
+@dataclass(frozen=True, slots=True)
 class WhatIf:
     """What changes if one thing were otherwise: millimetres and money.
 
     ``case`` is "one-way", "turned" or "narrower". ``length`` is the lay's, ``buy_length`` what
-    would be bought; both None, with a ``reason``, where the pieces do not fit.
+    would be bought; both None, with a ``reason``, where the pieces do not fit. ``figures`` are
+    there where the layout may serve another row.
     """
 
     case: Literal["one-way", "turned", "narrower"]
@@ -23,6 +34,7 @@ class WhatIf:
     buy_length: float | None = None
     cost: Decimal | None = None
     reason: str = ""
+    figures: LaidFigures | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,7 +7,7 @@ import pytest
 
 from nesting.comparing.across import settle_across
 from nesting.comparing.candidates import Candidate
-from nesting.model.comparison import ComparedRow, WhatIf
+from nesting.model.comparison import ComparedRow, LaidFigures, WhatIf
 from nesting.model.plan import Border, Cloth, Plan, PlanPiece, Repeat
 from tests.handmade import pattern, rectangle
 
@@ -82,3 +82,16 @@ def test_nothing_comes_back_where_it_was_not_asked():
     """A row without the two other runs gets none from elsewhere."""
     wool = wool_of(takes=replace(TAKES, other_way=None, narrower=None))
     assert (wool.other_way, wool.narrower) == (None, None)
+
+
+def test_what_a_cloth_took_with_the_other_nap_or_2_cm_less_serves_too():
+    """Silk that may be turned tells, by its one-way run, what one-way wool takes at most."""
+    one_way = WhatIf("one-way", 2100.0, 2100.0, figures=LaidFigures({}, 0.4, None, 0))
+    turning = replace(SILK, nap="none")
+    wool = wool_of(turning, replace(WOOL, nap="one-way"), replace(GIVES, other_way=one_way))
+    assert wool.length == 2100.0
+    less = WhatIf("narrower", 1800.0, 1800.0, figures=LaidFigures({}, 0.4, None, 0))
+    narrow = replace(WOOL, width=1390.0)
+    row = replace(TAKES, width=1390.0, usable_width=1370.0)
+    wool = wool_of(SILK, narrow, replace(GIVES, narrower=less), row)
+    assert (wool.length, wool.same_as, wool.same_cloth) == (1800.0, 1380.0, "silk")

@@ -192,6 +192,21 @@ def test_what_finds_no_layout_is_not_finished_and_loses_no_row(monkeypatch):
     assert found.unfinished == ("wool, 92.0 cm wide",)
 
 
+def test_a_shorter_layout_of_narrower_cloth_is_taken_over(monkeypatch):
+    """The main run finds 1500, that on 2 cm less 1000: the row is never the longer one."""
+
+    def unlucky(plan, **kwargs):
+        if plan.cloths[0].width == SILK.width:
+            plan = replace(plan, cloths=(replace(SILK, width=500.0),))
+        return lay_plan(plan, **kwargs)
+
+    monkeypatch.setattr(one_module, "lay_plan", unlucky)
+    (row,) = compare(PLAN, stop=BRIEF).rows
+    assert row.length == row.narrower.length == pytest.approx(1000.0)
+    assert row.buy_length == pytest.approx(1100.0)
+    assert row.same_as == pytest.approx(900.0)
+
+
 def test_ten_candidates_of_twenty_pieces_have_a_minute_on_two_processors():
     """The time asked for grows with pieces and candidates, and falls with processors."""
     twenty = replace(PLAN, pieces=(replace(BAND, as_drawn=20),))
