@@ -173,6 +173,17 @@ def test_a_join_has_notches_by_its_length(level, shares):
         assert abs(abs(ours.angle - theirs.angle) - 180.0) < 1e-6
 
 
+@pytest.mark.parametrize("level", [300.0, 600.0, 890.0, 935.0])
+def test_the_grain_line_of_a_part_lies_within_it(level):
+    """However narrow the wedge, its arrow lies well inside, along the grain of the whole."""
+    for part in pieced(gore(), [((level, 0.0), (level, 1.0))]):
+        (x0, y0), (x1, y1) = part.pattern.grain
+        assert y0 == y1
+        assert x1 - x0 > 0.2 * np.ptp(part.pattern.outline[:, 0])
+        inside = shapely.Polygon(part.pattern.outline).buffer(-1.0)
+        assert inside.covers(shapely.LineString([(x0, y0), (x1, y1)]))
+
+
 def moved(layout, part, change):
     """Return the layout with one placement of a part changed."""
     lay = layout.lays[0]
@@ -194,6 +205,10 @@ def test_the_check_refuses_what_would_not_join(pieced_layout):
     assert check_layout(plan, moved(layout, "wedge", narrower))
     bare = moved(layout, "wedge", lambda placement: replace(placement, notches=()))
     assert any("notches" in str(finding) for finding in check_layout(plan, bare))
+    (start, end) = next(p.grain for p in layout.lays[0].placements if p.piece.endswith("wedge"))
+    longer = (2 * start[0] - end[0], start[1]), (2 * end[0] - start[0], end[1])
+    astray = moved(layout, "wedge", lambda placement: replace(placement, grain=longer))
+    assert any("grain line runs out" in str(f) for f in check_layout(plan, astray))
     lay = layout.lays[0]
     fewer = replace(lay, placements=lay.placements[:-1])
     assert check_layout(plan, replace(layout, lays=(fewer,)))

@@ -31,6 +31,7 @@ NOTCHED, NOTCHED_TWICE = 60.0, 600.0
 """Millimetres of join from which it has a notch, and from which two."""
 
 _INTO = 0.1  # mm beside a join, to tell on which side of it a part lies
+_WIDEST = 0.5  # mm to which the widest place of a part is found
 _GRID = 1e-6  # mm; keeps what a union of touching shapes leaves free of slivers
 
 
@@ -215,14 +216,12 @@ def _plan_piece(piece: PlanPiece, true: TruePiece, part: Part, name: str) -> Pla
     def within(at: Point) -> bool:
         return bool(region.covers(shapely.Point(at)))
 
-    x0, y0, x1, y1 = part.region.bounds
-    middle = (y0 + y1) / 2
     pattern = PatternPiece(
         name=name,
         file=piece.pattern.file,
         outline=_ring(part.cut.exterior),
         cutouts=tuple(as_points(_ring(hole)[::-1]) for hole in part.cut.interiors),
-        grain=((x0 + 0.2 * (x1 - x0), middle), (x1 - 0.2 * (x1 - x0), middle)),
+        grain=_grain_within(part.region),
         sew_lines=(
             *_clipped(true.sew_lines, part.region),
             *(as_points(np.array(join.coords)) for _, join in part.joins),
@@ -254,6 +253,18 @@ def _plan_piece(piece: PlanPiece, true: TruePiece, part: Part, name: str) -> Pla
         border=None,
         piecing=None,
     )
+
+
+def _grain_within(region: shapely.Polygon) -> tuple[Point, Point]:
+    """Return a grain line inside a part: through its widest place, three fifths of the way."""
+    middle = shapely.maximum_inscribed_circle(region, tolerance=_WIDEST).coords[0]
+    low, _, high, _ = region.bounds
+    level = shapely.LineString([(low - 1.0, middle[1]), (high + 1.0, middle[1])])
+    stretches = shapely.get_parts(shapely.intersection(region, level))
+    inside = min(stretches, key=lambda part: part.distance(shapely.Point(middle)))
+    x0, _, x1, _ = inside.bounds
+    fifth = (x1 - x0) / 5
+    return (x0 + fifth, middle[1]), (x1 - fifth, middle[1])
 
 
 def _shows(notch: Notch, region: shapely.Polygon) -> bool:

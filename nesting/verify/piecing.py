@@ -216,7 +216,7 @@ def _cut_part(
     return replace(
         true,
         region=cut,
-        grain=_grain_within(true, region),
+        grain_drawn=False,
         sew=MultiLineString([*shapely.get_parts(lines(true.sew)), *own]),
         internal=lines(true.internal),
         stripe=lines(true.stripe),
@@ -269,18 +269,6 @@ def _middle(seam: LineString) -> tuple[float, float]:
     return middle.x, middle.y
 
 
-def _grain_within(
-    true: CutPiece, region: Polygon
-) -> tuple[tuple[float, float], tuple[float, float]]:
-    """Return the grain line of a part: through the middle of its box, three fifths as long."""
-    turn = true.grain_angle
-    x0, y0, x1, y1 = affinity.rotate(region, -turn, origin=(0.0, 0.0)).bounds
-    y, fifth = (y0 + y1) / 2, (x1 - x0) / 5
-    level = LineString([(x0 + fifth, y), (x1 - fifth, y)])
-    start, end = affinity.rotate(level, turn, origin=(0.0, 0.0)).coords
-    return start, end
-
-
 def _rebuilt(whole: WholePiece, layout: Layout) -> Iterator[Finding]:
     """Yield where the parts as placed, their allowances taken off, do not make the whole."""
     placed: dict[int, dict[str, Placement]] = {}
@@ -291,6 +279,7 @@ def _rebuilt(whole: WholePiece, layout: Layout) -> Iterator[Finding]:
     for copy, parts in sorted(placed.items()):
         if set(parts) != set(whole.names):
             continue  # a missing part is a wrong count, and said there
+        yield from _grain_outside(parts)
         if len({placement.mirrored for placement in parts.values()}) > 1:
             text = "its parts are not all of one hand"
             yield Finding("join", text, piece=whole.piece.name, copy=copy)
@@ -311,6 +300,15 @@ def _rebuilt(whole: WholePiece, layout: Layout) -> Iterator[Finding]:
                 continue
             text = f"its parts joined again are {off:.3f} mm off the whole"
         yield Finding("join", text, piece=whole.piece.name, copy=copy)
+
+
+def _grain_outside(parts: Mapping[str, Placement]) -> Iterator[Finding]:
+    """Yield where the grain line of a part, free to lie anywhere on it, runs out of it."""
+    for name, part in parts.items():
+        inside = ring_polygon(part.outline, part.cutouts).buffer(CONGRUENT)
+        if not inside.covers(LineString(part.grain)):
+            text = "its grain line runs out of the part"
+            yield Finding("marks", text, piece=name, copy=part.copy)
 
 
 def _put_back(placement: Placement, cut: CutPiece, shown: Polygon) -> shapely.Geometry:
