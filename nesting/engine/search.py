@@ -1,10 +1,11 @@
-"""One worker's search: shorten the best layout, and disturb it where that fails."""
+"""One worker: shorten a layout, disturb it where that fails, begin anew where it stalls."""
 
 from __future__ import annotations
 
 import numpy as np
 
 from ..geometry.rings import FloatArray
+from ..model.events import Phase
 from .board import Board, Found
 from .kernels import WordArray, random_state
 from .places import settle
@@ -15,19 +16,28 @@ from .state import entry_areas, new_lay
 from .tables import PairTables
 
 SQUEEZES = (0.01, 0.003, 0.001, 0.0003)
-"""Shares by which the best layout is shortened in turn, each as long as it succeeds."""
+"""Shares by which a layout is shortened in turn, each as long as it succeeds."""
 
 DISTURBED = 0.003
-"""Share by which a disturbed layout has to be shorter than the best."""
+"""Share by which a disturbed layout has to be shorter than the one at hand."""
 
 ACCEPT = 0.005
-"""Share by which a layout may be longer than the best and still be worth disturbing."""
+"""Share by which a layout may be longer than that at hand and still be worth disturbing."""
 
 THROWS = 0.3
 """Share of disturbances that throw a piece instead of exchanging two."""
 
 TWICE = 0.2
 """Share of disturbances that exchange twice."""
+
+LAST = 0.75
+"""Share of the run after which no line of layouts is begun anew."""
+
+ROOM = 1.12
+"""Length, as a share of the best, in which a line of layouts is begun."""
+
+STAY = 20
+"""Attempts without a gain that every line is granted, and one more for each piece."""
 
 POOL = 5
 """Shortest layouts to disturb."""
@@ -75,6 +85,7 @@ class Search:
         self.parts = parts
         self.board = board
         self.effort = Effort()
+        self.patient = worker == 0
         self.kernel_random: WordArray = random_state(seed, 2 * worker)
         self.random = np.random.default_rng([seed, 2 * worker + 1])
         self.lay = new_lay(scaled, tables)
@@ -82,39 +93,103 @@ class Search:
         self.lay.size[:] = _pair_sizes(areas)
         self.area = areas[: scaled.count]
         # Items alone; what else is in the layout does not move by itself.
-        self.shape, self.x, self.y = (
-            entries[: scaled.count] for entries in (self.lay.shape, self.lay.x, self.lay.y)
-        )
+        self.shape = self.lay.shape[: scaled.count]
+        self.x, self.y = self.lay.x[: scaled.count], self.lay.y[: scaled.count]
+        self._join()
 
     def run(self) -> None:
         """Search until the board says that the run is over."""
+        self._join()  # a proof may have shortened it since
         while not self.board.over():
             self._squeeze()
-            self._disturb_until_better()
+            if self._disturb_until_better():
+                continue
+            if self.board.spent() > LAST or not self._begin_anew():
+                self._join()
+
+    # ------------------------------------------------------------------ which line to follow
+
+    def _join(self) -> None:
+        """Go on from the best layout of all, which other workers may shorten too."""
+        self._go_on_from(_the_best(self.board))
+        self.joined = True
+
+    def _go_on_from(self, found: Found) -> None:
+        self.home = found
+        self.attempts = self.gained = 0
+
+    def _begin_anew(self) -> bool:
+        """Part all pieces from random places, to go on from there; tell whether that came off."""
+        length = ROOM * _the_best(self.board).length
+        count = self.scaled.count
+        for i in range(count):
+            choices = self.scaled.choices[i]
+            self.shape[i] = choices[int(self.random.integers(len(choices)))]
+        self.x[:] = self.random.random(count) * length
+        self.y[:] = self.random.random(count) * self.scaled.width
+        self._settle(length)
+        found = self._separate(length, np.inf)
+        if found is None:
+            return False
+        self._go_on_from(found)
+        self.joined = False
+        return True
+
+    def _follow(self) -> bool:
+        """Take over a better layout of another worker; tell whether there was one.
+
+        A line of one's own is given up for it only towards the end of the run.
+        """
+        best = _the_best(self.board)
+        if best is self.home or not (self.joined or self.board.spent() > LAST):
+            return False
+        self._join()
+        return True
+
+    def _gain(self, found: Found, phase: Phase) -> None:
+        """Go on from a layout shorter than the one at hand."""
+        self.home = found
+        self.gained = self.attempts
+        if self.board.offer(found, phase):
+            self.joined = True
+
+    @property
+    def _stalled(self) -> bool:
+        """Whether this line of layouts has gained nothing for long enough to be left.
+
+        The first worker stays for as long again as the line took to its last gain; the others are
+        less patient, so that some deepen while some look round.
+        """
+        granted = len(self.area) + STAY + (self.gained if self.patient else 0)
+        return self.board.spent() < LAST and self.attempts - self.gained > granted
 
     # ------------------------------------------------------------------ the two phases
 
     def _squeeze(self) -> None:
-        """Shorten the best layout as it is, by ever smaller steps."""
+        """Shorten the layout at hand as it is, by ever smaller steps."""
         board = self.board
         for step in SQUEEZES:
             while not board.over():
-                best = _the_best(board)
-                length = best.length * (1.0 - step)
-                self._take(best)
-                self._shrink(best.length, length)
+                self._follow()
+                length = self.home.length * (1.0 - step)
+                self._take(self.home)
+                self._shrink(self.home.length, length)
                 shortened = self._separate(length)
                 if shortened is None:
                     break
-                board.offer(shortened, "tightening")
+                self._gain(shortened, "tightening")
 
-    def _disturb_until_better(self) -> None:
-        """Disturb the shortest layouts until one comes out shorter than the best."""
+    def _disturb_until_better(self) -> bool:
+        """Disturb the shortest layouts until one comes out shorter; False where it has stalled."""
         board = self.board
-        start = _the_best(board)
+        start = self.home
         length = start.length * (1.0 - DISTURBED)
         pool = [start]
-        while not board.over() and _the_best(board) is start:
+        while not board.over():
+            if self._follow():
+                return True
+            if self._stalled:
+                return False
             base = pool[int(len(pool) * self.random.random() ** 2)]
             self._take(base)
             self._shrink(base.length, length)
@@ -123,11 +198,13 @@ class Search:
             if found is None:
                 continue
             if found.length < (1.0 - WORTH_IT) * start.length:
-                board.offer(found, "searching")
-            elif all(abs(found.length - f.length) > WORTH_IT * length for f in pool):
+                self._gain(found, "searching")
+                return True
+            if all(abs(found.length - f.length) > WORTH_IT * length for f in pool):
                 pool.append(found)
                 pool.sort(key=lambda f: f.length)
                 del pool[POOL:]
+        return True
 
     # ------------------------------------------------------------------ one attempt
 
@@ -135,7 +212,7 @@ class Search:
         """Try to part all pieces within a length.
 
         Returns what the linear programme makes of the least overlapping layout, if that is
-        shorter than ``limit`` times the best length; None otherwise, or when stopped.
+        shorter than ``limit`` times that at hand; None otherwise, or when stopped.
         """
         lay, scaled, tables = self.lay, self.scaled, self.tables
         n = len(lay.x)
@@ -146,6 +223,7 @@ class Search:
         enough = ENOUGH * scaled.width
         stale, before = 0, np.inf
         self.board.count()
+        self.attempts += 1
         while True:
             sweeps(
                 tables, lay, self.effort, length, self.kernel_random, overlap,
@@ -177,7 +255,7 @@ class Search:
         lay = self.lay
         x, y = lay.x.copy(), lay.y.copy()
         reached = polish(self.scaled, self.tables, self.parts, lay.shape, x, y)
-        if reached is None or reached > limit * _the_best(self.board).length:
+        if reached is None or reached > limit * self.home.length:
             return None
         if deepest_overlap(self.tables, lay.shape, x, y) > HAIR * self.scaled.width:
             return None
