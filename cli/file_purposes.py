@@ -17,7 +17,7 @@ _PURPOSES: Final = (
     ("chalk-*.txt", "where to chalk each point, to print"),
     ("chalk-*.csv", "the same as a table"),
     ("lay-*.dxf", "the lay at exact size, for cutting rooms and pattern programs"),
-    ("train*.png", "what a longer train costs"),
+    ("train*.png", "the length a train needs on cloth of every width"),
     ("layout.json", "everything for other programs, and for yardage draw"),
 )
 """Patterns of names and what such a file is for, in the order in which they are told."""

@@ -48,10 +48,10 @@ ClothEvent = Callable[[str, Progress], None]
 """Called with the cloth's name and the engine's progress on it."""
 
 _FOR_CLOTHS = 0.3  # share of the effort that goes into comparing cloths for a piece
-_FOR_JOINS = 0.4  # share of the effort that goes into comparing where to join
+_FOR_JOINS = 0.25  # share of the effort that goes into comparing where to join
 _FOR_ONE_LAY = 0.05  # share of the effort that every single lay gets, whatever happens
-_FOR_LAYS = 0.3  # share of the effort that is left for the lays themselves, whatever happens
-_FOR_TRAINS = 0.25  # share of the effort that goes into the study of trains
+_FOR_LAYS = 0.5  # share of the effort that is left for the lays themselves, whatever happens
+_FOR_TRAINS = 0.15  # share of the effort that goes into the study of trains
 _FOR_RULES = 0.2  # share of the effort on a cloth that goes into telling what its rules cost
 _LEAST_LENGTH = 1e-3  # mm; stands for a cloth that trimming uses up
 
