@@ -22,14 +22,16 @@ def check(plan: PlanFile, *, units: Units = None, quiet: Quiet = False) -> None:
     """Read a plan and its pattern files; list pieces, counts, sizes and what is odd.
 
     Sizes are of the cut line, allowances included, as the piece lies on its cloth: along the
-    warp and across it. R are cut as drawn, L mirrored. With --quiet, only errors are shown.
+    warp and across it. R are cut as drawn, L mirrored. A piece that is wider than its cloth and
+    may be pieced is shown in parts. With --quiet, only errors are shown.
 
     Example: **yardage check gown.toml**
     """
-    from nesting.readers.plan import read_plan  # noqa: PLC0415 - help must not wait for these
+    from nesting.joining import divided_to_fit  # noqa: PLC0415 - help must not wait for these
+    from nesting.readers.plan import read_plan  # noqa: PLC0415
     from nesting.rules.compile import compile_lay  # noqa: PLC0415
 
-    read = read_plan(plan, units=units)
+    read, pieced = divided_to_fit(read_plan(plan, units=units))
     lays = [compile_lay(read, cloth) for cloth in read.cloths if read.pieces_on(cloth.name)]
     if quiet:
         return
@@ -42,6 +44,11 @@ def check(plan: PlanFile, *, units: Units = None, quiet: Quiet = False) -> None:
     for lay in lays:
         typer.echo(_cloth_line(read, lay))
     odd = [str(note) for note in read.notes] + _unused(read)
+    odd += [
+        f"piece {name!r}: it is wider than its cloth, and shown in parts that its piecing allows; "
+        "yardage lay compares where to join"
+        for name in pieced
+    ]
     typer.echo("\nTo look at:" if odd else "\nNothing odd was found.")
     for line in odd:
         typer.echo(f"  {line}")

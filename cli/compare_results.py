@@ -24,7 +24,7 @@ def results(report: ComparisonReport, text: str) -> dict[str, bytes]:
 
     files = {"comparison.txt": text.encode()}
     files |= {name: data for name, data in csv_files(report, "comparison.csv").items() if data}
-    if any(row.fits for row in report.comparison.rows):
+    if report.comparison.layers_to_plot():
         for ending in _PLOTS:
             files[f"comparison.{ending}"] = draw_comparison(report.comparison, ending)
     page = comparison_page(report, files.get("comparison.png"))

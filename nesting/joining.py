@@ -123,6 +123,26 @@ def join_pieces(
     return Joined(divided(plan, chosen), _joinings(plan, chosen), tuple(remarks), trials)
 
 
+def divided_to_fit(plan: Plan) -> tuple[Plan, tuple[str, ...]]:
+    """Return the plan with each piece that is wider than its cloth divided as it may be pieced.
+
+    Nothing is laid: of all ways allowed it is the first, with the fewest joins. The names are
+    those of the pieces divided.
+
+    Raises
+    ------
+    InputError
+        If a piece is too wide for its cloth and no join is allowed that would help.
+    """
+    ways = {
+        piece.name: _options(plan, cloth, piece)[0]
+        for cloth in plan.cloths
+        for piece in plan.pieces_on(cloth.name)
+        if piece.piecing is not None
+    }
+    return divided(plan, ways), tuple(name for name, way in ways.items() if way)
+
+
 def divided(plan: Plan, ways: Mapping[str, Way]) -> Plan:
     """Return the plan with pieces divided in given ways; a way of no lines leaves one whole."""
 

@@ -126,3 +126,17 @@ class Comparison:
     def rows_of(self, layer: str) -> tuple[ComparedRow, ...]:
         """Return the candidates of one layer, cheapest first."""
         return tuple(row for row in self.rows if row.layer == layer)
+
+    def layers_by_width(self) -> tuple[str, ...]:
+        """Return the layers compared on more than one width: there a width goes with a cloth."""
+        return tuple(
+            layer
+            for layer in self.layers
+            if len({round(row.width, 1) for row in self.rows_of(layer)}) > 1
+        )
+
+    def layers_to_plot(self) -> tuple[str, ...]:
+        """Return the layers of which more than one candidate fits: of one there is no curve."""
+        return tuple(
+            layer for layer in self.layers if sum(row.fits for row in self.rows_of(layer)) > 1
+        )

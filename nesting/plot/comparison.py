@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 import math
+import textwrap
 from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
@@ -25,7 +26,10 @@ _WIDTH, _ROW, _HEAD = 10.5, 3.3, 0.9  # inches: of the picture, of each layer, o
 _MARKS: Final = ("o", "s", "^", "D", "v", "P", "X", "*")
 _LINES: Final = ("-", "--", "-.", (0, (1, 1)), (0, (6, 2, 1, 2, 1, 2)))
 _MOST_STEPS = 40  # purchase steps drawn as lines; more would only grey the paper
+_NOTE = 120  # letters in a line of what is said below
 _LEAST_SPAN = 0.25
+_FOR_WORDS = 0.12  # of the axis, kept below the cheapest for saying so
+_NEAR_SIDE = 0.2  # of the axis; words of a point so near its end stand on the inner side
 _DPI = 150
 
 
@@ -43,17 +47,22 @@ class _Point:
 def comparison_figure(comparison: Comparison) -> Figure:
     """Return the picture of a comparison: a row for each layer, length on the left, cost right.
 
-    Each cloth has its own mark and kind of line. What is bought is drawn as steps, the lay as
-    small dashes below it; faint lines across are the steps in which the shop sells.
+    Layers of which only one candidate fits are left out, and named below. Each cloth has its own
+    mark and kind of line. What is bought is drawn as steps, the lay as small dashes below it;
+    faint lines across are the steps in which the shop sells.
 
     Raises
     ------
     InputError
-        If no candidate fits, so that there is nothing to draw.
+        If no layer has more than one candidate that fits, so that there is nothing to draw.
     """
-    layers = [layer for layer in comparison.layers if _fitting(comparison, layer)]
+    layers = comparison.layers_to_plot()
     if not layers:
-        raise InputError("no candidate fits, so there is nothing to draw", item=comparison.title)
+        raise InputError(
+            "no layer has two candidates that fit, so there is nothing to draw",
+            remedy="give further widths or cloths",
+            item=comparison.title,
+        )
     with mpl.rc_context(RC):
         height = _HEAD + _ROW * len(layers)
         figure = Figure(figsize=(_WIDTH, height), layout="constrained")
@@ -62,6 +71,10 @@ def comparison_figure(comparison: Comparison) -> Figure:
         panels = figure.subplots(len(layers), 2, squeeze=False)
         for (left, right), layer in zip(panels, layers, strict=True):
             _draw_layer(left, right, comparison, layer)
+        single = [layer for layer in comparison.layers if layer not in layers]
+        if single:
+            said = f"Not drawn, having one candidate or none: {', '.join(single)}"
+            figure.supxlabel(textwrap.fill(said, _NOTE), fontsize=SMALL + 1, color=FAINT)
     return figure
 
 
@@ -71,7 +84,7 @@ def draw_comparison(comparison: Comparison, ending: str) -> bytes:
     Raises
     ------
     InputError
-        If nothing fits.
+        If there is nothing to draw.
     """
     figure = comparison_figure(comparison)
     stream = io.BytesIO()
@@ -195,8 +208,16 @@ def _mark_cheapest(axes: Axes, rows: Sequence[ComparedRow], wide: str) -> None:
         )
         return
     best = min(priced, key=lambda row: (row.cost or 0, row.number))
+    cost, width = float(best.cost or 0), best.width / MM_PER[wide]
+    low, high = axes.get_ylim()
+    # Nothing is drawn below the cheapest, so that the words have room there, but for a gift.
+    below = cost > 0
+    if below:
+        axes.set_ylim(min(low, cost - _FOR_WORDS * (high - low)), high)
+    left, right = axes.get_xlim()
+    place = (width - left) / (right - left)
+    side = "left" if place < _NEAR_SIDE else "right" if place > 1 - _NEAR_SIDE else "center"
     axes.annotate(
-        f"cheapest: {best.cost:.2f}",
-        (best.width / MM_PER[wide], float(best.cost or 0)),
-        xytext=(0, -14), textcoords="offset points", ha="center", fontsize=SMALL + 1,
+        f"cheapest: {best.cost:.2f}", (width, cost), xytext=(0, -7 if below else 7),
+        textcoords="offset points", ha=side, va="top" if below else "bottom", fontsize=SMALL + 1,
     )  # fmt: skip

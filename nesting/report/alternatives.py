@@ -13,6 +13,7 @@ from ortools.sat.python import cp_model
 
 from ..model.comparison import ComparedRow, Comparison
 from ..model.plan import Plan
+from ..units import length_text
 from .compare import cheapest
 from .cost import CostSheet, cost_sheet, row_lines, trim_lines
 from .money import amount_text, one_currency
@@ -36,7 +37,8 @@ class Alternatives:
     ``trims`` is what is paid beside the cloths, in every combination. ``missing`` names layers
     for which no cloth of known price fits; there is no combination then. ``left_out`` counts
     combinations not listed. ``chosen`` is the best one under ``budget`` by the maker's ranking,
-    None where none is cheap enough or no budget is given.
+    None where none is cheap enough or no budget is given. ``by_width`` names layers whose cloths
+    are told with their width, in ``units``.
     """
 
     layers: tuple[str, ...]
@@ -47,6 +49,8 @@ class Alternatives:
     chosen: Combination | None = None
     missing: tuple[str, ...] = ()
     left_out: int = 0
+    by_width: tuple[str, ...] = ()
+    units: str = "cm"
 
     @property
     def cheapest(self) -> Combination | None:
@@ -88,7 +92,8 @@ def alternatives(plan: Plan, comparison: Comparison, budget: float | None) -> Al
     chosen = None if best is None else Combination(best, _total(best, trims.total))
     return Alternatives(
         comparison.layers, tuple(listed), trims.total, currency, limit, chosen,
-        left_out=total - len(listed),
+        left_out=total - len(listed), by_width=comparison.layers_by_width(),
+        units=comparison.units,
     )  # fmt: skip
 
 
@@ -108,7 +113,7 @@ def total_rows(found: Alternatives, most: int | None = None) -> list[tuple[str, 
     trims = (amount_text(found.trims, found.currency),) if found.trims else ()
     return [
         (
-            *(f"{row.cloth} {amount_text(row.cost)}" for row in one.rows),
+            *(f"{_named(row, found)} {amount_text(row.cost)}" for row in one.rows),
             *trims, amount_text(one.total, found.currency), _remark(one, found),
         )
         for one in found.combinations[:most]
@@ -125,13 +130,13 @@ def budget_text(found: Alternatives) -> str:
     if found.chosen is None:
         over = found.cheapest.total - found.budget
         return (
-            f"Nothing can be had for {budget}: the cheapest, {_cloths(found.cheapest)}, costs "
-            f"{amount_text(found.cheapest.total, found.currency)}, which is "
+            f"Nothing can be had for {budget}: the cheapest, {_cloths(found.cheapest, found)}, "
+            f"costs {amount_text(found.cheapest.total, found.currency)}, which is "
             f"{amount_text(over, found.currency)} more."
         )
     left = found.budget - found.chosen.total
     return (
-        f"Best under {budget} by your order of liking: {_cloths(found.chosen)}, for "
+        f"Best under {budget} by your order of liking: {_cloths(found.chosen, found)}, for "
         f"{amount_text(found.chosen.total, found.currency)}; "
         f"{amount_text(left, found.currency)} is left."
     )
@@ -234,5 +239,12 @@ def _remark(one: Combination, found: Alternatives) -> str:
     return ", ".join(words)
 
 
-def _cloths(one: Combination) -> str:
-    return ", ".join(dict.fromkeys(row.cloth for row in one.rows))
+def _cloths(one: Combination, found: Alternatives) -> str:
+    return ", ".join(dict.fromkeys(_named(row, found) for row in one.rows))
+
+
+def _named(row: ComparedRow, found: Alternatives) -> str:
+    """Return the name of a cloth, with its width where the layer was compared on several."""
+    if row.layer not in found.by_width:
+        return row.cloth
+    return f"{row.cloth} ({length_text(row.width, found.units)})"

@@ -23,6 +23,18 @@ def test_names_what_is_odd(plan, run):
     assert "'silk': no piece is cut from it" in result.stdout
 
 
+def test_a_piece_to_be_pieced_is_shown_in_parts(plan, run):
+    """Wider than its cloth, it is listed as its piecing allows, and that is said."""
+    text = plan.read_text("utf-8").replace("width = 90", "width = 20")
+    plan.write_text(text, "utf-8")
+    assert run("check", plan).exit_code == 1
+    plan.write_text(text.replace('cut = "pair"', 'cut = "pair"\npiecing = {}'), "utf-8")
+    result = run("check", plan)
+    assert result.exit_code == 0
+    for part in ("panel, main part", "panel, wedge", "piece 'panel': it is wider than its cloth"):
+        assert part in result.stdout
+
+
 def test_quiet(plan, run):
     """With --quiet a sound plan says nothing."""
     result = run("check", plan, "--quiet")

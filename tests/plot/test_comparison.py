@@ -24,8 +24,10 @@ WIDE = replace(
     narrower=WhatIf("narrower", reason="too wide"),
 )  # fmt: skip
 LAWN = replace(SILK, number=2, layer="lining", cloth="lawn", cost=None, price=None)
+MUSLIN = replace(LAWN, number=4, cloth="muslin", width=1500.0)
+BAND = replace(SILK, number=5, layer="band", cloth="ribbed silk")
 NONE = replace(SILK, number=3, cloth="ribbon", status="does not fit", length=0.0)
-COMPARED = Comparison("Gown", "cm", (WIDE, SILK, NONE, LAWN), ("outer", "lining"))
+COMPARED = Comparison("Gown", "cm", (WIDE, SILK, NONE, LAWN, MUSLIN), ("outer", "lining"))
 
 
 def lines(axes):
@@ -81,6 +83,28 @@ def test_files_are_what_they_say_and_always_the_same(ending):
 
 
 def test_nothing_to_draw():
-    """Where no candidate fits, that is said."""
-    with pytest.raises(InputError, match="no candidate fits"):
-        comparison_figure(Comparison("Gown", "cm", (NONE,), ("outer",)))
+    """Where no layer has two candidates that fit, that is said."""
+    with pytest.raises(InputError, match="no layer has two"):
+        comparison_figure(Comparison("Gown", "cm", (NONE, BAND), ("outer", "band")))
+
+
+def test_a_layer_without_a_choice_is_named_and_not_drawn():
+    """Its one width makes no curve."""
+    rows = (*COMPARED.rows, BAND)
+    figure = comparison_figure(replace(COMPARED, rows=rows, layers=("outer", "lining", "band")))
+    assert len(figure.axes) == 4
+    assert "band" in figure.get_supxlabel()
+    assert "Not drawn" not in comparison_figure(COMPARED).get_supxlabel()
+
+
+@pytest.mark.parametrize("cost", ["0.00", "60.80"])
+def test_the_cheapest_is_marked_within_the_axes(cost):
+    """Neither over the axes nor beyond them, be the cheapest at the end or a gift."""
+    figure = comparison_figure(
+        replace(COMPARED, rows=(replace(WIDE, cost=Decimal(cost)), *COMPARED.rows[1:]))
+    )
+    figure.draw_without_rendering()
+    (words,) = figure.axes[1].texts
+    box, panel = words.get_window_extent(), figure.axes[1].get_window_extent()
+    assert panel.x0 < box.x0 < box.x1 < panel.x1
+    assert panel.y0 < box.y0 < box.y1 < panel.y1

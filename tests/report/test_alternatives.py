@@ -64,6 +64,15 @@ def test_every_sensible_combination_cheapest_first():
     assert budget_text(found) == ""
 
 
+def test_cloths_are_told_with_their_width_where_a_layer_has_several():
+    """In the table and in the sentence on the budget; a layer of one width needs none."""
+    wide = replace(GOWN.rows[0], width=1500.0, number=9)
+    found = alternatives(PLAN, replace(GOWN, rows=(*GOWN.rows, wide)), 10.0)
+    told = total_rows(found)[0]
+    assert told[:2] == ("polyester (140.0 cm) 20.00", "cotton 18.00")
+    assert "the cheapest, polyester (140.0 cm), cotton, costs 38.00 EUR" in budget_text(found)
+
+
 def test_only_the_cheapest_width_of_a_cloth_is_a_choice():
     """A width that does not fit, one that costs more, and an unknown price are none."""
     rows = (

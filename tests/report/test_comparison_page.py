@@ -42,3 +42,10 @@ def test_every_tag_is_closed():
     body = page[page.index("<body>") : page.index("</body>") + 7]
     body = re.sub(r"(<img[^>]*)>", r"\1/>", body)
     assert len(list(ET.fromstring(body).iter("table"))) == 5  # noqa: S314
+
+
+def test_nothing_to_draw_is_said():
+    """One sentence stands where the picture would."""
+    one = replace(COMPARED, rows=COMPARED.rows[:1])
+    assert "nothing is drawn by width" in comparison_page(comparison_report(PLAN, one))
+    assert "nothing is drawn" not in comparison_page(comparison_report(PLAN, COMPARED), b"PNG")
