@@ -93,10 +93,9 @@ def draw_marker(
     for _, placement in shown:
         draw_outline(placement, axes, tints[placement.piece])
     draw_design(lay, axes, row, mm_per_point)
-    for _, placement in shown:
+    for n, placement in shown:
         draw_marks(placement, axes, mm_per_point)
-    for n, own in joins.items():
-        draw_joins(lay.placements[n], own, axes)
+        draw_joins(placement, joins.get(n - 1, ()), axes)
     taken = [] if leftover is None else [leftover.box]
     taken += [label.box for label in draw_flaws(lay, axes, row, mm_per_point)]
     marks = None

@@ -13,7 +13,7 @@ from ..model.layout import Placement
 from ..model.seams import join_line
 from .cloth import Window
 from .fit import Label, extent
-from .pieces import seen_part
+from .pieces import element_id, seen_part
 from .style import INK
 
 Join = tuple[str, str]
@@ -32,7 +32,8 @@ def draw_joins(placement: Placement, joins: Sequence[Join], axes: Axes) -> None:
     for name, _ in joins:
         line = join_line(placement, name)
         if line is not None:
-            axes.plot(*line.T, color=INK, lw=1.3, ls=_DASHES, zorder=3.1, gid=name)
+            gid = f"{name} of {element_id(placement)}"
+            axes.plot(*line.T, color=INK, lw=1.3, ls=_DASHES, zorder=3.1, gid=gid)
 
 
 def join_labels(

@@ -33,13 +33,25 @@ _HEAD = 7.0  # points
 _MARK = 4.0  # points round a named point that words keep clear
 
 
+def element_id(placement: Placement) -> str:
+    """Return the id of a piece in the drawing, no two of a lay alike."""
+    hand = f" {placement.hand}" if placement.hand else ""
+    return f"{placement.piece} copy {placement.copy}{hand}"
+
+
 def draw_outline(placement: Placement, axes: Axes, tint: str) -> None:
     """Draw the cut line and the cutouts."""
     rings = [placement.outline, *placement.cutouts]
     path = Path.make_compound_path(*(Path(np.vstack([r, r[:1]]), closed=True) for r in rings))
     axes.add_patch(
         PathPatch(
-            path, fc=tint, ec=INK, lw=CUT_WIDTH, zorder=2, joinstyle="miter", gid=_id(placement)
+            path,
+            fc=tint,
+            ec=INK,
+            lw=CUT_WIDTH,
+            zorder=2,
+            joinstyle="miter",
+            gid=element_id(placement),
         )
     )
 
@@ -65,7 +77,8 @@ def draw_marks(placement: Placement, axes: Axes, mm_per_point: float) -> None:
     axes.add_patch(
         FancyArrowPatch(
             *placement.grain, arrowstyle="-|>", mutation_scale=_head(placement, mm_per_point),
-            color=INK, lw=0.6, shrinkA=0, shrinkB=0, zorder=3.4, gid=f"grain of {_id(placement)}",
+            color=INK, lw=0.6, shrinkA=0, shrinkB=0, zorder=3.4,
+            gid=f"grain of {element_id(placement)}",
         )
     )  # fmt: skip
 
@@ -198,8 +211,3 @@ def _wordings(placement: Placement, number: int | None = None) -> Iterator[list[
 def _head(placement: Placement, mm_per_point: float) -> float:
     length = math.dist(*placement.grain) / mm_per_point
     return max(2.5, min(_HEAD, 0.35 * length))
-
-
-def _id(placement: Placement) -> str:
-    hand = f" {placement.hand}" if placement.hand else ""
-    return f"{placement.piece} copy {placement.copy}{hand}"

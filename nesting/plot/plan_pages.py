@@ -13,6 +13,7 @@ from matplotlib.axes import Axes
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 
+from ..model.facing import side_up
 from ..model.layout import Lay
 from ..units import length_text, tape_unit
 from .cloth import shown_length
@@ -184,10 +185,9 @@ def _head(axes: Axes, plan: CuttingPlan, paper: Paper, reduced: Reduction, which
     name = lay.cloth if lay.panel is None else f"{lay.cloth}, {lay.panel_name or lay.panel}"
     top = paper.height - _EDGE
     axes.text(_EDGE, top, name, fontsize=12.0, va="top", parse_math=False)
-    side = "wrong" if plan.wrong_side else "right"
     parts = [
         f"scale {reduced.told}",
-        f"seen from the {side} side of the cloth",
+        side_up(lay, wrong_side=plan.wrong_side),
         f"lay {length_text(lay.length, units)}",
         f"usable width {length_text(lay.usable_width, units)}",
         f"{len(lay.placements)} to cut",

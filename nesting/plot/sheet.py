@@ -13,11 +13,13 @@ from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 
 from ..model.layout import Lay, Layout
+from ..model.seams import seam_sides
 from ..units import length_text, yards_text
 from .cloth import shown_length
 from .drawing import draw_marker
 from .fit import extent
 from .fonts import drawing_with, words_on
+from .join_marks import Join
 from .style import FAINT, KEY_SIZE, SMALL, TITLE_SIZE
 
 PAGE: tuple[float, float] = (297 / 25.4, 210 / 25.4)
@@ -31,6 +33,7 @@ _SMALLEST = 0.0045  # inches to the millimetre: the scale that long narrow lays 
 _BETWEEN = 0.16  # inches after the key of a lay
 _NARROWEST = 9.4  # inches that titles and legend take
 _DPI = 180
+_JOIN_SIGN = "heavy dashed: join, along which parts of a piece are sewn together"
 _APART = "    "  # between two signs of the legend
 
 
@@ -121,17 +124,21 @@ def _figure(
         ]
         top += _TITLE
         key: dict[int, str] = {}
+        joins = _joins_of(layout, lay)
         for window in windows:
             top += _ABOVE
             row = _add_row(figure, lay, window, top, width)
             rows.append(row)
-            key |= draw_marker(lay, row.axes, units=layout.units, window=window)
+            key |= draw_marker(lay, row.axes, units=layout.units, window=window, joins=joins)
             top += row.height + _BELOW
         for line in _key_lines(key):
             texts.append((top, line, KEY_SIZE, "black"))
             top += 0.145
         top += _BETWEEN
-    legend = _wrapped(legend_of([lay for lay, _ in parts]), width - _LEFT - _RIGHT / 2)
+    signs = legend_of([lay for lay, _ in parts])
+    if any(_joins_of(layout, lay) for lay, _ in parts):
+        signs += f"{_APART}{_JOIN_SIGN}"
+    legend = _wrapped(signs, width - _LEFT - _RIGHT / 2)
     texts.append((top, legend, SMALL, FAINT))
     height = max(least[1], top + _LEGEND + _BOTTOM / 2)
     figure.set_size_inches(width, height)
@@ -150,6 +157,15 @@ def _figure(
             ha="left", parse_math=False,
         )  # fmt: skip
     return figure
+
+
+def _joins_of(layout: Layout, lay: Lay) -> dict[int, tuple[Join, ...]]:
+    """Return the names of the joins of a lay by the index of the placement, without words."""
+    found: dict[int, tuple[Join, ...]] = {}
+    for side in seam_sides(layout):
+        if layout.lays[side.lay] is lay:
+            found[side.placement] = (*found.get(side.placement, ()), (side.join, ""))
+    return found
 
 
 def _add_row(
@@ -207,6 +223,7 @@ def legend_of(lays: Sequence[Lay]) -> str:
         "dotted: internal line": any(p.internal_lines for p in placements),
         "dash-dot: stripe or plaid line": any(p.stripe_lines or p.plaid_lines for p in placements),
         "cross-hatched: flaw, to be kept clear": any(lay.flaws for lay in lays),
+        "short mark: notch": any(p.notches for p in placements),
         "\N{CIRCLED PLUS} drill hole": any(p.drill_holes for p in placements),
         "\N{MULTIPLICATION SIGN} named point": any(p.points for p in placements),
         "\N{CIRCLED TIMES} point placed on the design": any(p.held for p in placements),

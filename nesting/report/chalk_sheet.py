@@ -8,6 +8,7 @@ import math
 import textwrap
 from collections.abc import Iterator
 
+from ..model.facing import side_up
 from ..model.layout import Lay
 from ..units import tape_number, tape_step, tape_unit
 from .chalk import WITHIN, ChalkedPiece, ChalkPoint, chalk
@@ -98,7 +99,7 @@ def _how_to_read(lay: Lay, units: str, within: float) -> Iterator[str]:
     lines = [
         "Along is measured from the squared end, across from the inner edge of the near selvage"
         + (f", {tape_number(lay.selvage, units)} {unit} inside the edge." if lay.selvage else ".")
-        + " Right side of the cloth up.",
+        + (f" Cloth {side_up(lay)}." if lay.folding else " Right side of the cloth up."),
         f"All in {tape}, rounded to the nearest {mark}. Joined by straight lines, the points keep "
         f"within {within:g} mm of the cut line; rounding moves a point by at most "
         f"{rounding:.1f} mm more.",

@@ -10,14 +10,14 @@ from dataclasses import dataclass
 
 from markupsafe import Markup
 
-from ..model.cutting_list import CuttingList
+from ..model.cutting_list import SEW, CuttingList
 from ..model.layout import Lay, Layout
 from ..model.plan import Plan
 from ..units import metres_text, tape_unit, yards_text
 from .breadths import breadth_lines
 from .cautions import cautions
 from .cost import COLUMNS, FIGURES, cost_rows, layout_sheets
-from .cutting_list import cutting_list
+from .cutting_list import cutting_lists
 from .cutting_order import cutting_order, lies_double
 from .cutting_words import (
     face_words,
@@ -124,11 +124,12 @@ def report_page(
     script = asset("page.js")
     return template("page.html").render(
         title=layout.title,
-        sections=[_section(lay, n, layout, plan) for n, lay in enumerate(layout.lays, start=1)],
+        sections=list(_sections(layout, plan)),
         overview=list(_overview(layout, plan)),
         total=_total(layout, plan),
         remarks=(*([] if plan is None else breadth_lines(plan)), *layout.remarks),
         joined=list(joined_pieces(layout, plan)),
+        sew_heading=SEW,
         trains=list(_trains(layout, charts)),
         warnings=layout.warnings,
         cautions=list(cautions(layout, layout.units, plan)),
@@ -143,18 +144,27 @@ def report_page(
     )
 
 
-def _section(lay: Lay, number: int, layout: Layout, plan: Plan | None) -> _Section:
+def _sections(layout: Layout, plan: Plan | None) -> Iterator[_Section]:
+    """Yield every lay in its order; those with nothing to cut have no cutting list."""
+    lists = iter(cutting_lists(layout, plan))
+    for number, lay in enumerate(layout.lays, start=1):
+        cutting = next(lists) if lay.placements else None
+        yield _section(lay, number, layout.units, plan, cutting)
+
+
+def _section(
+    lay: Lay, number: int, units: str, plan: Plan | None, cutting: CuttingList | None
+) -> _Section:
     cloths = {} if plan is None else {cloth.name: cloth for cloth in plan.cloths}
-    prefix, units = f"lay{number}", layout.units
-    laid = bool(lay.placements)
+    prefix = f"lay{number}"
     return _Section(
         id=prefix,
         title=lay_title(lay),
         facts=tuple(lay_facts(lay, units, cloths.get(lay.cloth))),
         remarks=lay.remarks,
-        drawing=lay_drawing(lay, units, prefix) if laid else None,
+        drawing=lay_drawing(lay, units, prefix) if lay.placements else None,
         pieces=tuple(_pieces(lay, units, prefix)),
-        cutting=cutting_list(lay, units, title=layout.title, plan=plan) if laid else None,
+        cutting=cutting,
     )
 
 

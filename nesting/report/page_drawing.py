@@ -14,6 +14,7 @@ from typing import Final
 import numpy as np
 import shapely
 
+from ..model.facing import side_up
 from ..model.layout import Lay, Placement
 from ..units import MM_PER, length_text, tape_unit, whole_text
 from .cutting_words import placement_title
@@ -68,6 +69,7 @@ class LayDrawing:
     """Everything a template needs to draw a lay; ``lines`` and ``areas`` are (class, path)."""
 
     title: str
+    side_up: str
     box: tuple[float, float, float, float]
     letters: float
     areas: tuple[tuple[str, str], ...]
@@ -105,6 +107,7 @@ def lay_drawing(lay: Lay, units: str, prefix: str) -> LayDrawing:
     return LayDrawing(
         title=f"Lay on {lay.cloth}: {length_text(lay.length, units)} along, "
         f"{length_text(lay.usable_width, units)} across",
+        side_up=side_up(lay),
         box=box,
         letters=letters,
         areas=tuple(_areas(lay, pen)),

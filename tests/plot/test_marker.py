@@ -13,12 +13,15 @@ from matplotlib.figure import Figure
 from matplotlib.patches import FancyArrowPatch, PathPatch
 from shapely.geometry import Polygon
 
+from nesting import Stop, lay_plan
 from nesting.errors import InputError
 from nesting.model.pattern import Notch
 from nesting.model.plan import Cloth, PlanPiece
 from nesting.plot.marker import draw_marker, write_marker, write_markers
 
 from ..handmade import DAMASK, lay_on, layout_of, pattern, put, rectangle, two_gores
+from ..rules.garments import plan_of
+from ..test_joining import gore
 
 _, LAYOUT = two_gores()
 LAY = LAYOUT.lays[0]
@@ -201,6 +204,21 @@ def test_svg_can_be_read_back(tmp_path):
     path = write_marker(LAYOUT, tmp_path / "m.svg")
     ids = {element.get("id") for element in ElementTree.parse(path).iter()}
     assert {"gore copy 1 R", "gore copy 2 L", "near selvage", "end of the lay"} <= ids
+
+
+def test_notches_and_joins_are_named_where_there_are_any(tmp_path):
+    """Words of the SVG: both signs for a pieced gore, whose joins are drawn; else neither."""
+    plan = plan_of(gore(), width=540.0, nap="one-way")
+    pieced = lay_plan(plan, stop=Stop(iterations=3))
+    for layout, drawn_joins in ((pieced, 4), (LAYOUT, 0)):
+        path = write_marker(layout, tmp_path / "m.svg")
+        ids = {element.get("id") or "" for element in ElementTree.parse(path).iter()}
+        words = path.read_text(encoding="utf-8")
+        assert sum(name.startswith("join 1 of gore, ") for name in ids) == drawn_joins
+        assert ("heavy dashed: join" in words) == (drawn_joins > 0)
+        notched = any(p.notches for lay in layout.lays for p in lay.placements)
+        assert ("short mark: notch" in words) == notched
+    assert any(p.notches for p in pieced.lays[0].placements)
 
 
 def test_pdf_can_be_read_back(tmp_path):

@@ -87,6 +87,24 @@ def test_each_piece_has_number_name_and_measures():
             assert f"{y / 10:.1f}" in words
 
 
+@pytest.mark.parametrize(
+    ("kind", "end", "wrong_side", "said"),
+    [
+        ("lengthwise", None, False, "folded right side in, its wrong side up"),
+        ("partial", None, False, "its wrong side up; single cloth right side up"),
+        ("lengthwise", 250.0, False, "its wrong side up; single cloth right side up"),
+        ("lengthwise", 250.0, True, "its wrong side up, and turned over"),
+    ],
+)
+def test_of_folded_cloth_the_wrong_side_is_seen(kind, end, wrong_side, said):
+    """Right side in, as cloth is folded to be cut double (common practice)."""
+    fold = LaidFold(kind, (((0.0, 340.0), (250.0, 340.0)),), ((0.0, 0.0, 250.0, 340.0),), end)
+    words, _ = whole(lay=replace(LAY, folding=fold, fold=kind), wrong_side=wrong_side)
+    assert said in words
+    assert "seen from the right side" not in words
+    assert ("single cloth" in said) == ("single cloth" in words)
+
+
 def test_seen_from_the_wrong_side_it_is_the_mirror_image():
     """Same distances from the near selvage, which lies above; what was face down is face up."""
     right, wrong = whole()[0], whole(wrong_side=True)[0]

@@ -189,6 +189,7 @@ def test_a_folded_lay_says_how_it_lies():
     folding = LaidFold("middle", (((0.0, 0.0), (9.0, 0.0)), ((0.0, 500.0), (9.0, 500.0))))
     lay = lay_on(DAMASK, [replace(square, layers=2, hand="R"), square], folding=folding)
     text = chalk_text(lay)
+    assert "Cloth folded right side in" in " ".join(text.split())
     assert "folded; along from the squared end, across from the near fold" in text
     assert "opened out; along from the squared end, across from the near selvage" in text
 

@@ -11,14 +11,19 @@ import html5lib
 import numpy as np
 import pytest
 
+from nesting import Stop, lay_plan
 from nesting.model.costing import Trim
+from nesting.model.cutting_list import SEW
 from nesting.model.layout import Joining, LaidFlaw, LaidFold, LaidRepeat
 from nesting.model.plan import PlanPiece
 from nesting.model.train import TrainCase, TrainStudy
+from nesting.report.cutting_list import cutting_lists
 from nesting.report.page import PageTable, report_page
 from nesting.report.page_joins import joined_pieces
 
 from ..handmade import layout_of, pattern, rectangle, two_gores
+from ..rules.garments import plan_of
+from ..test_joining import gore
 
 HOSTILE = [
     "<script>alert(1)</script>",
@@ -218,6 +223,7 @@ def test_folded_cloth_is_shown_as_it_lies():
     tree = parsed(report_page(layout_of(replace(lay, folding=folding))))
     assert len(by_class(tree, "double")) == len(by_class(tree, "away")) == 1
     assert "shaded: cloth that lies double" in texts(tree)
+    assert "folded right side in, its wrong side up; single cloth right side up" in texts(tree)
     flat = parsed(report_page(layout_of(replace(lay, folding=None))))
     assert not by_class(flat, "double")
     assert "lies double" not in texts(flat.find("body/main/section/p[@class='key']"))
@@ -260,6 +266,21 @@ def test_a_pieced_piece_is_drawn_whole_with_its_joins():
     assert ends == {(50.0, -250.0), (270.0, -250.0)}
     bare = parsed(report_page(pieced))
     assert not [e for e in bare.iter() if e.get("class") == "join"]
+
+
+def test_the_page_lists_the_joins_to_sew():
+    """What the cutting list has of joins stands on the page too, to tick; else nothing of it."""
+    plan = plan_of(gore(), width=540.0, nap="one-way")
+    pieced = lay_plan(plan, stop=Stop(iterations=3))
+    (cutting,) = by_class(parsed(report_page(pieced, plan=plan)), "cutting")
+    (wanted,) = (found.sew for found in cutting_lists(pieced, plan))
+    assert len(wanted) == 2  # one join of each hand
+    told = [texts(item) for item in cutting.iter("li")]
+    assert all(told.count(line) == 1 for line in wanted)
+    assert SEW in [texts(heading) for heading in cutting.iter("h3")]
+    assert texts(cutting).count("stitching line") == 4  # both sides of both
+    _, whole = two_gores()
+    assert SEW not in texts(parsed(report_page(whole)))
 
 
 def test_a_half_is_drawn_whole():
