@@ -14,9 +14,9 @@ from .errors import InputError
 from .model.layout import Joining
 from .model.plan import Cloth, Match, Plan, PlanPiece
 from .rules.choose_joins import Combination, Combinations, Needs, Option
+from .rules.compile import at_fault, ready_piece
 from .rules.joins import ways_to_join
 from .rules.piecing import Line, inside_points, join_point, part_names, parts_of, pieced
-from .rules.true_piece import cut_piece
 from .tolerances import LENGTH_REPORT
 from .units import length_text
 
@@ -99,7 +99,7 @@ def join_pieces(
     share = (1.0 if count < 2 else 1.0 - TOGETHER) / max(1, count)
     for cloth in plan.cloths:
         pieces = [p for p in plan.pieces_on(cloth.name) if p.piecing is not None]
-        pieces.sort(key=lambda piece: -cut_piece(piece).area)
+        pieces.sort(key=lambda piece: -ready_piece(plan, piece).area)
         told: dict[str, str] = {}
         bench = _Bench(plan, cloth, measure, enough, chosen)
         options = {piece.name: _options(plan, cloth, piece) for piece in pieces}
@@ -187,14 +187,17 @@ def _joinings(plan: Plan, ways: Mapping[str, Way]) -> tuple[Joining, ...]:
 
 def _options(plan: Plan, cloth: Cloth, piece: PlanPiece) -> tuple[Way, ...]:
     """Return the ways a piece may be cut: whole first where it fits, then the joined ones."""
-    true = cut_piece(piece)
+    true = ready_piece(plan, piece)
     turn = piece.grain == "crosswise"
     width = true.size[0] if turn else true.size[1]
     fits = width <= cloth.usable_width + LENGTH_REPORT
     others = [
-        cut_piece(other).size[1] for other in plan.pieces_on(cloth.name) if other is not piece
+        ready_piece(plan, other).size[1]
+        for other in plan.pieces_on(cloth.name)
+        if other is not piece
     ]
-    ways = ways_to_join(piece, cloth, sorted(set(others)))
+    with at_fault(plan, piece):
+        ways = ways_to_join(piece, cloth, sorted(set(others)))
     if not fits and not ways:
         raise InputError(
             f"it is {length_text(width, plan.units)} wide, {cloth.name!r} has only "

@@ -85,6 +85,14 @@ def test_no_join_that_helps_is_said():
         join_pieces(plan, lambda *_: (1.0, 1.0), piece_needs)
 
 
+@pytest.mark.parametrize("grain", ["bias", "any"])
+def test_a_join_along_no_warp_is_refused_by_plan_and_piece(grain, tmp_path):
+    """Off the straight grain a join needs its line; the error names the plan's file."""
+    plan = replace(plan_of(gore(grain=grain), width=3000.0), path=tmp_path / "plan.toml")
+    with pytest.raises(InputError, match=r"plan\.toml: piece 'gore': .* has no join along"):
+        lay_plan(plan, stop=Stop(iterations=1))
+
+
 def test_two_joins_save_where_neither_does_by_itself():
     """Beside panels 60 wide on cloth of 100 lie 22 + 18: halves of a 43 and a 35, 0.5 allowed.
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
 from typing import Final, Literal
 
+import numpy as np
 import shapely
 
 from ..errors import InputFileError
@@ -212,8 +214,15 @@ def _place(
 def _edge_end(
     key: str, place: tuple[float | str, float | str], pattern: PatternPiece, item: Item
 ) -> Point:
-    """Return the end of a stretch, which lies on the outline up to a chalk line."""
+    """Return the end of a stretch, which lies on the outline up to a chalk line.
+
+    A corner as near as that is meant: a hair beyond it, the edge that meets there would have the
+    stretch's allowance over no length, and the cut line a horn.
+    """
     point = _place(key, place, pattern, item)
+    corner = pattern.outline[np.hypot(*(pattern.outline - point).T).argmin()]
+    if math.dist(corner, point) <= STRETCH_END:
+        return float(corner[0]), float(corner[1])
     off = float(shapely.LinearRing(pattern.outline).distance(shapely.Point(point)))
     if off > STRETCH_END:
         raise item.wrong(

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from math import ceil, floor
 
@@ -133,8 +134,15 @@ def item_name(ticket: Ticket) -> str:
 
 def ready_piece(plan: Plan, piece: PlanPiece) -> TruePiece:
     """Return the cut piece; an error names the plan and the piece."""
-    try:
+    with at_fault(plan, piece):
         return cut_piece(piece)
+
+
+@contextmanager
+def at_fault(plan: Plan, piece: PlanPiece) -> Iterator[None]:
+    """Name the plan and the piece in what is raised meanwhile."""
+    try:
+        yield
     except InputError as error:
         raise InputError(
             error.problem, remedy=error.remedy, file=plan.path, item=f"piece {piece.name!r}"

@@ -18,6 +18,8 @@ from shapely.geometry.base import BaseGeometry
 from shapely.geometry.polygon import orient
 from shapely.ops import substring
 
+from ..tolerances import SAME_POINT
+
 MITRE_LIMIT = 4.0
 """Greatest ratio of mitre length to allowance before a corner is cut square across."""
 
@@ -109,7 +111,7 @@ def _ring_with_stretch_ends(stitched: Polygon, stretches: tuple[Stretch, ...]) -
     vertices.sort(key=lambda entry: entry[0])
     points = np.array([p for _, p in vertices])
     step = np.linalg.norm(points - np.roll(points, 1, axis=0), axis=1)
-    kept: Array = points[step > 1e-7]
+    kept: Array = points[step > SAME_POINT]
     return kept
 
 

@@ -177,17 +177,27 @@ def _counts(
             what = "it" if panel is None else f"panel {panel}"
             yield Finding("cloth", f"{what} is laid {times} times", name)
     for piece in plan.pieces:
-        cloth = next(c for c in plan.cloths if c.name == piece.cloth)
         numbers = [
             placement.copy
             for lay in layout.lays
             for placement in lay.placements
             if placement.piece == piece.name
         ]
-        cloth = next(c for c in plan.cloths if c.name == piece.cloth)
+        cloth = _cloth_laid(plan, layout, piece)
         may_lack = any(name in short for name in _may_be_cut_from(piece))
         yield from copy_numbers(piece, cloth, numbers)
         yield from check_hands(piece, cloth, hands[piece.name], may_lack=may_lack)
+
+
+def _cloth_laid(plan: Plan, layout: Layout, piece: PlanPiece) -> Cloth:
+    """Return the cloth by whose sides the hands of a piece count: the one it lies on.
+
+    Where it lies on several, it is one whose sides differ.
+    """
+    laid = {lay.cloth for lay in layout.lays for p in lay.placements if p.piece == piece.name}
+    names = laid or {piece.cloth}
+    cloths = [cloth for cloth in plan.cloths if cloth.name in names] or plan.cloths
+    return min(cloths, key=lambda cloth: cloth.sides == "alike")
 
 
 def _may_be_cut_from(piece: PlanPiece) -> tuple[str, ...]:

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.model.plan import EdgeAllowance
 from nesting.readers import plan_piece
 from nesting.readers.pattern import read_pattern
 from nesting.readers.plan import read_plan
@@ -86,6 +85,18 @@ def written(folder: Path, text: str) -> Path:
     return path
 
 
+@pytest.mark.parametrize("off", [1e-6, 0.05])
+def test_an_edge_ends_at_the_corner_it_nearly_reaches(off, tmp_path):
+    """Ends within a millimetre of a corner are that corner, so no hem turns up the next edge."""
+    (tmp_path / "skirt.svg").write_text(SKIRT)
+    plan = tmp_path / "plan.toml"
+    ends = f"from = [{5 + off}, 90], to = [40, {90 - off}]"
+    plan.write_text(f"{PLAN}edges = {{ hem = {{ {ends}, allowance = 6 }} }}")
+    (edge,) = read_plan(plan).pieces[0].edges
+    assert edge.start == pytest.approx((50.0, -900.0), abs=1e-9)
+    assert edge.end == pytest.approx((400.0, -900.0), abs=1e-9)
+
+
 def test_a_short_plan_takes_its_defaults(folder):
     """What is left unsaid is the plainest case: one copy, lengthwise, cut line as drawn."""
     plan = read_plan(written(folder, PLAN))
@@ -116,7 +127,10 @@ def test_a_full_plan_is_read_to_the_last_key(folder):
     assert (side.as_drawn, side.mirrored, side.copies) == (2, 1, 3)
     assert (side.grain, side.top, side.turn, side.allowance) == ("bias", "reverse", False, 15.0)
     # An SVG page counts downwards; a piece counts upwards.
-    assert side.edges == (EdgeAllowance("hem", (50.0, -900.0), (400.0, -900.0), 60.0),)
+    (hem,) = side.edges
+    assert (hem.name, hem.allowance) == ("hem", 60.0)
+    assert hem.start == pytest.approx((50.0, -900.0), abs=1e-9)
+    assert hem.end == pytest.approx((400.0, -900.0), abs=1e-9)
     assert side.points == {"hip": (200.0, -300.0)}
     assert (gore.name, gore.as_drawn, gore.mirrored) == ("gore", 1, 1)
 

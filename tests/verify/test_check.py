@@ -133,6 +133,19 @@ def test_cloth_with_like_sides_takes_either_hand():
     assert check_layout(alike, relaid(layout, [right, other])) == ()
 
 
+def test_hands_count_by_the_cloth_a_piece_lies_on():
+    """Liked best on cloth whose sides are alike but cut from another, two lefts are no pair."""
+    plan, layout = two_gores()
+    (gore,) = plan.pieces
+    twill = Cloth("twill", 700.0, sides="alike")
+    either = replace(gore, cloth="twill", cloths=("twill", DAMASK.name))
+    plan = replace(plan, cloths=(twill, DAMASK), pieces=(either,))
+    assert check_layout(plan, layout) == ()
+    left = put(gore, 1, 180.0, (500.0, 310.0), mirrored=True, hand="L")
+    wrong = relaid(layout, [left, layout.lays[0].placements[1]])
+    assert "2 copies mirrored are laid" in said(check_layout(plan, wrong), "count")
+
+
 def test_hand_labels_agree_with_how_the_piece_lies():
     """L on a piece lying as drawn would be sewn to the wrong side."""
     plan, layout = two_gores()
