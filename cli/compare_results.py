@@ -10,6 +10,8 @@ from typing import TYPE_CHECKING
 from nesting.atomic import write_atomic
 from nesting.errors import InputFileError
 
+from .compared_tables import COMPARISON
+
 if TYPE_CHECKING:
     from nesting.report.comparison_report import ComparisonReport
 
@@ -30,7 +32,7 @@ def results(report: ComparisonReport, text: str) -> dict[str, bytes]:
     page = comparison_page(report, files.get("comparison.png"))
     files["comparison.html"] = page.encode()
     data = json.dumps(report_to_dict(report), indent=1, ensure_ascii=False)
-    return {**files, "comparison.json": f"{data}\n".encode()}
+    return {**files, COMPARISON: f"{data}\n".encode()}
 
 
 def csv_files(report: ComparisonReport, name: str) -> dict[str, bytes]:

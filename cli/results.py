@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 from nesting.errors import InputFileError
 
 from .best_so_far import BEST_SO_FAR
+from .compared_tables import compared_tables
 from .table_files import write_table_files
 
 if TYPE_CHECKING:
@@ -46,7 +47,8 @@ def write_results(
 ) -> list[str]:
     """Write layout.json, markers, summary and the files for the table; return their names.
 
-    All or none are written; ``plan`` adds to the report page what the layout does not carry.
+    All or none are written; ``plan`` adds to the report page what the layout does not carry, and
+    a comparison of it that the folder holds.
 
     Everything is made in a folder of its own first. A new folder is then put in place in one
     step; in one that exists, each file is replaced in one step, layout.json last.
@@ -60,6 +62,7 @@ def write_results(
     from nesting.plot.train import write_train_chart  # noqa: PLC0415
     from nesting.report.layout_file import write_layout  # noqa: PLC0415
 
+    tables = () if plan is None else compared_tables(folder, plan)
     try:
         folder.parent.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(prefix=".yardage-", dir=folder.parent) as temporary:
@@ -71,7 +74,7 @@ def write_results(
                 name = f"train-{number}.png" if number > 1 else "train.png"
                 write_train_chart(study, layout.units, stage / name)
             (stage / "summary.txt").write_text(summary.rstrip("\n") + "\n", encoding="utf-8")
-            write_table_files(stage, layout, plan)
+            write_table_files(stage, layout, plan, tables)
             write_layout(layout, stage / "layout.json")
             names = sorted(
                 (file.name for file in stage.iterdir()), key=lambda n: (n == "layout.json", n)

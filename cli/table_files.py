@@ -2,19 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from nesting.model.layout import Layout
     from nesting.model.plan import Plan
+    from nesting.report.page import PageTable
 
 
-def write_table_files(folder: Path, layout: Layout, plan: Plan | None = None) -> None:
+def write_table_files(
+    folder: Path, layout: Layout, plan: Plan | None = None, tables: Sequence[PageTable] = ()
+) -> None:
     """Write report.html, the cutting list and the chalk coordinates of every lay with pieces.
 
     The cutting list is ``cutting-list.pdf`` (A4; Letter where the plan is in inches or yards) and
-    ``.txt``.
+    ``.txt``. ``tables`` are added to the report page.
     ``chalk-red-silk.csv`` and ``.txt`` are named after the cloth, as the markers are. The folder
     must exist and is the caller's to throw away if anything goes wrong.
     """
@@ -33,7 +37,7 @@ def write_table_files(folder: Path, layout: Layout, plan: Plan | None = None) ->
         (folder / name).write_bytes(text.encode("utf-8"))
 
     charts = [draw_train(study, layout.units, "svg") for study in layout.trains]
-    write("report.html", report_page(layout, plan=plan, charts=charts))
+    write("report.html", report_page(layout, plan=plan, tables=tables, charts=charts))
     write("cutting-list.txt", cutting_list_text(layout, plan))
     paper = paper_of("Letter" if tape_unit(layout.units) == "in" else "A4")
     printed = cutting_list_pdf(cutting_lists(layout, plan), paper, layout.title)

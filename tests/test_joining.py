@@ -8,7 +8,7 @@ import shapely
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from nesting import Stop, lay_plan
+from nesting import Stop, lay_plan, read_layout, write_layout
 from nesting.errors import InputError
 from nesting.joining import join_pieces
 from nesting.model.plan import Piecing, Repeat
@@ -142,6 +142,17 @@ def pieced_layout():
     """Return a plan with a pieced pair and its layout."""
     plan = plan_of(gore(), width=540.0, nap="one-way")
     return plan, lay_plan(plan, stop=Stop(iterations=10))
+
+
+def test_a_pieced_layout_is_accepted_as_it_was_written(pieced_layout, tmp_path):
+    """Read back from its file, every part still stands the independent check."""
+    plan, layout = pieced_layout
+    write_layout(layout, tmp_path / "layout.json")
+    again = read_layout(tmp_path / "layout.json")
+    assert [joining.piece for joining in again.joinings] == ["gore"]
+    assert check_layout(plan, again) == ()
+    moved = replace(again, joinings=())
+    assert check_layout(plan, moved)
 
 
 def notch_offsets(placement, join):

@@ -5,11 +5,12 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 from ..model.comparison import Comparison
 from ..model.plan import Plan
+from ..model.resume import fingerprint
 from . import compare as rows_in_words
 from .alternatives import (
     Alternatives,
@@ -22,11 +23,15 @@ from .alternatives import (
 )
 from .cost import COLUMNS as COST_COLUMNS
 from .cost import CostSheet, cost_rows, sheet_to_dict
+from .page import PageTable
 from .rules_of_thumb import COLUMNS as RULE_COLUMNS
 from .rules_of_thumb import RuleOfThumb, rule_rows, rule_to_dict, rules_of_thumb, sources_text
 
 SCHEMA: Final = "yardage-comparison/1"
 _MOST_TOTALS = 20  # whole-dress totals shown in words; the files list more
+
+_TO_BUY = "what to buy"
+_WHOLE_DRESS = "The whole dress"
 
 WHAT_IF_REMARK: Final = (
     "The last two columns come from searches as short as the candidate's own: small differences "
@@ -60,13 +65,14 @@ class ComparisonReport:
     """A comparison with its whole-dress totals, the cost sheet of the proposal, and the rules.
 
     ``sheet`` is that of the best choice under the budget, else of the cheapest; None where no
-    whole dress can be had.
+    whole dress can be had. ``plan`` is the fingerprint of the plan compared.
     """
 
     comparison: Comparison
     alternatives: Alternatives
     sheet: CostSheet | None
     rules: Mapping[str, tuple[RuleOfThumb, ...]]
+    plan: str
 
 
 def comparison_report(
@@ -82,7 +88,7 @@ def comparison_report(
     found = alternatives(plan, comparison, plan.budget if budget is None else budget)
     sheet = None if found.proposed is None else sheet_of(plan, found.proposed)
     rules = {layer: rules_of_thumb(comparison, layer) for layer in comparison.layers}
-    return ComparisonReport(comparison, found, sheet, rules)
+    return ComparisonReport(comparison, found, sheet, rules, fingerprint(plan))
 
 
 def report_tables(report: ComparisonReport) -> list[Table]:
@@ -96,7 +102,7 @@ def report_tables(report: ComparisonReport) -> list[Table]:
     for layer in comparison.layers:
         buying = rows_in_words.buying_rows(comparison, layer)
         judging = rows_in_words.judging_rows(comparison, layer)
-        tables.append(_table(f"{layer}: what to buy", rows_in_words.BUYING_COLUMNS, buying))
+        tables.append(_table(f"{layer}: {_TO_BUY}", rows_in_words.BUYING_COLUMNS, buying))
         tables.append(
             _table(
                 f"{layer}: how good that is",
@@ -114,16 +120,27 @@ def report_tables(report: ComparisonReport) -> list[Table]:
     totals = total_rows(found, _MOST_TOTALS)
     more = len(found.combinations) + found.left_out - len(totals)
     ends = [budget_text(found), f"{more} dearer ones are not shown." if more else ""]
-    heading = "The whole dress"
     remark = " ".join(text for text in ends if text)
-    tables.append(_table(heading, total_columns(found), totals, remark))
+    tables.append(_table(_WHOLE_DRESS, total_columns(found), totals, remark))
     if report.sheet is not None:
         remarks = [text for line in report.sheet.lines for text in line.remarks]
         chosen = "best under the budget" if found.chosen is not None else "cheapest choice"
         heading = f"Cost sheet of the {chosen}"
         sheet = _table(heading, COST_COLUMNS, cost_rows(report.sheet), "; ".join(remarks))
         tables.append(replace(sheet, sum_last=True, head=COST_COLUMNS.index("what")))
-    return [table for table in tables if table.rows or table.heading == "The whole dress"]
+    return [table for table in tables if table.rows or table.heading == _WHOLE_DRESS]
+
+
+def _for_report_page(report: ComparisonReport) -> list[PageTable]:
+    """Return what the report page of a layout tells of a comparison, the whole dress first."""
+    tables = [table for table in report_tables(report) if table.rows]
+    whole = [table for table in tables if table.heading == _WHOLE_DRESS]
+    buying = [table for table in tables if table.heading.endswith(_TO_BUY)]
+    return [
+        PageTable(f"Compared: {table.heading[0].lower()}{table.heading[1:]}", table.columns,
+                  table.rows, table.remark, table.right, table.sum_last, table.head)
+        for table in (*whole, *buying)
+    ]  # fmt: skip
 
 
 def report_to_dict(report: ComparisonReport) -> dict[str, Any]:
@@ -132,6 +149,7 @@ def report_to_dict(report: ComparisonReport) -> dict[str, Any]:
     return {
         "schema": SCHEMA,
         "title": comparison.title,
+        "plan": report.plan,
         "units": "mm",
         "read_back_in": comparison.units,
         "layers": list(comparison.layers),
@@ -145,6 +163,7 @@ def report_to_dict(report: ComparisonReport) -> dict[str, Any]:
             for layer, rules in report.rules.items()
             for rule in rules
         ],
+        "report_page": [asdict(table) for table in _for_report_page(report)],
         "solver": {
             "seconds": comparison.seconds,
             "seed": comparison.seed,

@@ -62,6 +62,29 @@ def test_json_csv_widths_and_budget(run, maiden, tmp_path):
     assert (tmp_path / "table-cost-sheet.csv").is_file()
 
 
+def test_the_report_page_shows_a_comparison_of_the_same_plan(run, plan, tmp_path):
+    """In the same folder; of a plan that has changed since, or a spoiled file, nothing."""
+    both = tmp_path / "both"
+    page, kept = both / "report.html", both / "comparison.json"
+    assert run("compare", plan, *QUICK, "--out", both, "--width", "70 cm").exit_code == 0
+
+    def told():
+        assert run("lay", plan, *QUICK, "--out", both).exit_code == 0
+        return "Compared: holland: what to buy" in page.read_text("utf-8")
+
+    assert told()
+    assert "Compared: the whole dress" in page.read_text("utf-8")
+    assert "70.0 cm" in page.read_text("utf-8")
+    whole = json.loads(kept.read_text("utf-8"))
+    whole["report_page"][0]["rows"][0].pop()
+    for spoiled in ("{", "[]", '{"schema": 1}', json.dumps(whole)):
+        kept.write_text(spoiled, "utf-8")
+        assert not told()
+    assert run("compare", plan, *QUICK, "--out", both).exit_code == 0
+    plan.write_text(plan.read_text("utf-8").replace("price = 9.5", "price = 12"), "utf-8")
+    assert not told()
+
+
 def test_a_candidate_too_narrow_is_a_row(run, plan):
     """Not an error: the others are compared, and the reason is told."""
     result = run("compare", plan, *QUICK, "--width", "15 cm")
