@@ -10,8 +10,8 @@ from nesting.model.plan import Piecing
 from nesting.plot.train import write_train_chart
 from nesting.report.summary import summarise
 from nesting.report.train import train_lines
-from tests.rules.garments import plan_of
-from tests.test_joining import gore
+from tests.rules.garments import piece, plan_of
+from tests.test_joining import GORE, gore
 
 # A straight edge on the grain, top 25, hem 95, length 260. Turned end for end, moved on by t and
 # slants together, two gores are 120 - 70 t / 260 wide; both tops the same way, 190 - 70 t / 260.
@@ -89,3 +89,18 @@ def test_it_is_told_in_words_and_drawn(studied, tmp_path):
     assert any("of usable width" in line for line in train_lines(layout.trains[0], "in"))
     picture = write_train_chart(layout.trains[0], "cm", tmp_path / "train.png")
     assert matplotlib.image.imread(picture).shape[0] > 400
+
+
+def test_on_a_fold_gores_stagger_in_the_half_of_the_cloth():
+    """Two pairs of gores of half the size, cut double on 147 cm, share 73.5 cm (closed form).
+
+    Of a pair either hand may lie below, so the slants of two can face each other, both tops one
+    way or turned.
+    """
+    small = piece(GORE / 2, "gore", as_drawn=2, mirrored=2, train=True)
+    plan = plan_of(small, width=1470.0, nap="one-way", fold="lengthwise")
+    layout = lay_plan(plan, stop=Stop(iterations=3))
+    assert [p.layers for p in layout.lays[0].placements] == [2, 2]
+    lengths = {case.what: case.length for case in layout.trains[0].cases}
+    assert lengths["whole"] == pytest.approx(ONE_WAY_147 / 2, abs=0.1)
+    assert lengths["whole, turned end for end"] == pytest.approx(1300.0, abs=0.1)
