@@ -66,6 +66,7 @@ def lay_plan(
     interrupted: Callable[[], bool] | None = None,
     keep: Keep | None = None,
     before: Sequence[Layout] = (),
+    known: KnownPairs | None = None,
 ) -> Layout:
     """Return a checked layout for every cloth of a plan.
 
@@ -87,6 +88,8 @@ def lay_plan(
         Takes the best checked layout so far, now and then, from another thread.
     before
         Layouts of the same plan to go on from; what is returned is never worse.
+    known
+        No-fit polygons kept from plan to plan; they change no layout, only the time.
 
     Returns
     -------
@@ -103,6 +106,7 @@ def lay_plan(
     """
     with Keeper(keep, plan, before) as keeper:
         run = _Run(stop, seed, workers, on_event, interrupted, keeper, Effort(stop))
+        run.known = run.known if known is None else known
         asked, layout = _laid(with_breadths(plan), run)
     if keeper.failure is not None:
         more = f"the best layout could not be kept while solving: {keeper.failure}"

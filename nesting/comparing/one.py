@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from decimal import Decimal
 from typing import Literal
 
+from ..engine.tables import KnownPairs
 from ..errors import InputError, NoLayoutError
 from ..model.comparison import ComparedRow, LaidFigures, RowStatus, WhatIf
 from ..model.layout import Lay, Layout
@@ -26,6 +27,8 @@ _OVERHEAD = 0.4  # seconds of a run that its time limit does not count: tables, 
 
 _Case = Literal["one-way", "turned", "narrower"]
 
+# Candidates differ in their cloth, and not much in their shapes.
+_known = KnownPairs()
 _halted: Callable[[], bool] = lambda: False  # noqa: E731
 
 
@@ -157,7 +160,9 @@ class _Run:
         return self._once(plan, stop)
 
     def _once(self, plan: Plan, stop: Stop) -> Layout:
-        return lay_plan(plan, stop=stop, seed=self._seed, workers=1, interrupted=_halted)
+        return lay_plan(
+            plan, stop=stop, seed=self._seed, workers=1, interrupted=_halted, known=_known
+        )
 
     def what_if(
         self,

@@ -9,7 +9,9 @@ import pytest
 
 from nesting.comparing import one as one_module
 from nesting.comparing.run import compare, fair_seconds
+from nesting.engine import tables
 from nesting.errors import CheckRefusedError, NoLayoutError, YardageError
+from nesting.geometry.nofit import no_fit_polygon
 from nesting.model.comparison import ComparedRow
 from nesting.model.costing import Layer
 from nesting.model.plan import Cloth, Plan, PlanPiece
@@ -205,6 +207,21 @@ def test_a_shorter_layout_of_narrower_cloth_is_taken_over(monkeypatch):
     assert row.length == row.narrower.length == pytest.approx(1000.0)
     assert row.buy_length == pytest.approx(1100.0)
     assert row.same_as == pytest.approx(900.0)
+
+
+def test_no_fit_polygons_are_worked_out_once_for_all_widths(monkeypatch):
+    """The second candidate has the same shapes: not one more polygon than the first alone."""
+    made = []
+    monkeypatch.setattr(
+        tables, "no_fit_polygon", lambda *pair: made.append(1) or no_fit_polygon(*pair)
+    )
+    counts = []
+    for widths in ((), (1000.0,)):
+        monkeypatch.setattr(one_module, "_known", tables.KnownPairs())
+        compare(replace(PLAN, pieces=(gore(),)), stop=BRIEF, widths=widths)
+        counts.append(len(made))
+        made.clear()
+    assert counts[0] == counts[1] > 0
 
 
 def test_ten_candidates_of_twenty_pieces_have_a_minute_on_two_processors():
