@@ -90,6 +90,12 @@ def test_large_pieces_going_out_small_ones_coming_back():
     assert cutting_order(lay) == (1, 3, 2, 4, 0)
 
 
+def test_a_wide_piece_counts_as_large_as_a_long_one():
+    """A sash two metres long, then a cape that is shorter but larger, and last what is neither."""
+    lay = lay_of([box(2100, 0, 100, 50), box(3000, 0, 400, 900), box(0, 0, 2000, 100)])
+    assert cutting_order(lay) == (2, 1, 0)
+
+
 def test_nothing_to_cut_has_no_order():
     """A lay without placements has an empty order, and an unfolded one needs no folding."""
     assert cutting_order(lay_of([])) == ()
