@@ -80,11 +80,12 @@ def test_the_whole_dress_in_two_cloths(maiden):
 @pytest.mark.parametrize(
     ("budget", "cloth", "words"),
     [
-        (100.0, "white silk", "Best under 100.00 EUR by your order of liking: white silk, lawn"),
+        (100.0, "white silk", "Best under 100.00 EUR by your order of liking: "
+         "white silk (140.0 cm), lawn"),
         (98.15, "white silk", "for 98.15 EUR; 0.00 EUR is left"),
         (98.14, "white cotton", "for 89.75 EUR; 8.39 EUR is left"),
-        (80.0, None, "Nothing can be had for 80.00 EUR: the cheapest, white cotton, lawn, costs "
-         "89.75 EUR, which is 9.75 EUR more."),
+        (80.0, None, "Nothing can be had for 80.00 EUR: the cheapest, white cotton (92.0 cm), "
+         "lawn, costs 89.75 EUR, which is 9.75 EUR more."),
     ],
 )  # fmt: skip
 def test_the_best_under_a_budget(maiden, budget, cloth, words):
