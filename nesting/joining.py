@@ -373,13 +373,14 @@ def _joins(piece: PlanPiece, way: Way) -> int:
 def _remark(plan: Plan, piece: PlanPiece, trials: Sequence[Trial]) -> str:
     best = trials[0]
     others = [trial for trial in trials[1:] if bool(trial.joins) != bool(best.joins)]
-    said = f"{_how_cut(piece.name, best.joins)} ({length_text(best.length, plan.units)})"
+    taken = length_text(best.length, plan.units)
+    said = f"{_how_cut(piece.name, best.joins)} ({taken} in a trial lay)"
     if not best.joins and others:
-        said += f"; pieced the lay would take {length_text(others[0].length, plan.units)}"
+        said += f"; pieced, such a lay takes {length_text(others[0].length, plan.units)}"
         if others[0].length < best.length:
             said += ", which saves less than the joins have to"
     elif others:
-        said += f"; whole the lay would take {length_text(others[0].length, plan.units)}"
+        said += f"; whole, such a lay takes {length_text(others[0].length, plan.units)}"
     elif best.joins:
         said += "; whole it is too wide for the cloth"
     return said
