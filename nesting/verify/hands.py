@@ -7,11 +7,11 @@ from collections import Counter
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
-from shapely.geometry import Polygon
+from shapely.geometry import MultiLineString, Polygon
 
 from ..model.plan import Cloth, PlanPiece
 from ..tolerances import CONGRUENT
-from .congruence import farthest, misfit, move_onto, nearest_pairs
+from .congruence import as_lines, farthest, misfit, move_onto, nearest_pairs
 from .findings import Finding
 from .recompute import CutPiece
 from .unfold import FlatCopy
@@ -26,7 +26,13 @@ def is_own_reflection(true: CutPiece) -> bool:
     if misfit(one.region, other.region) > CONGRUENT:
         return False
     over = other.shifted(*move_onto(Polygon(other.region.exterior), Polygon(one.region.exterior)))
-    lines = ((one.sew, over.sew), (one.internal, over.internal), (one.stripe, over.stripe))
+    lines = (
+        (_openings(one), _openings(over)),
+        (one.sew, over.sew),
+        (one.internal, over.internal),
+        (one.stripe, over.stripe),
+        (one.plaid, over.plaid),
+    )
     places = (
         (one.drills, over.drills),
         (tuple(n.at for n in one.notches), tuple(n.at for n in over.notches)),
@@ -34,6 +40,10 @@ def is_own_reflection(true: CutPiece) -> bool:
     return all(farthest(a, b) <= CONGRUENT for a, b in lines) and all(
         nearest_pairs(a, b) <= CONGRUENT for a, b in places
     )
+
+
+def _openings(piece: CutPiece) -> MultiLineString:
+    return as_lines(ring.coords for ring in piece.region.interiors)
 
 
 def hand_laid(copy: FlatCopy, true: CutPiece) -> HandLaid:

@@ -133,6 +133,23 @@ def test_cloth_with_like_sides_takes_either_hand():
     assert check_layout(alike, relaid(layout, [right, other])) == ()
 
 
+def test_a_cutout_or_a_plaid_line_tells_the_hands_apart():
+    """A rectangle with an opening or a line on one side only: two lefts are no pair."""
+    for fields in (
+        {"cutouts": (np.array([(20.0, 20), (20, 60), (60, 60), (60, 20)]),)},
+        {"plaid_lines": (np.array([(0.0, 50.0), (60.0, 50.0)]),)},
+    ):
+        drawn = pattern("panel", rectangle(300, 400), **fields)
+        panel = PlanPiece("panel", drawn, "damask", 1, 1)
+        plan = Plan("storm queen", "cm", (DAMASK,), (panel,))
+        right = put(panel, 1, 0.0, (0.0, 300.0), hand="R")
+        left = put(panel, 2, 0.0, (400.0, 0.0), mirrored=True, hand="L")
+        assert check_layout(plan, layout_of(lay_on(DAMASK, [right, left]))) == ()
+        wrong = put(panel, 1, 0.0, (0.0, 0.0), mirrored=True, hand="L")
+        found = check_layout(plan, layout_of(lay_on(DAMASK, [wrong, left])))
+        assert "2 copies mirrored are laid" in said(found, "count")
+
+
 def test_hands_count_by_the_cloth_a_piece_lies_on():
     """Liked best on cloth whose sides are alike but cut from another, two lefts are no pair."""
     plan, layout = two_gores()
