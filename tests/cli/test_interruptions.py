@@ -24,8 +24,8 @@ LONG = ("--seconds", "600", "--out", "kept", "--workers", "1")
 @pytest.fixture
 def hard_plan(plan):
     """Return a plan with so many copies that nothing is proven best within the test."""
-    altered(plan, "cut = 2", "cut = 24")
-    altered(plan, 'cut = "pair"', "cut = 7")
+    altered(plan, "cut = 2", "cut = 11")
+    altered(plan, 'cut = "pair"', "cut = 3")
     return plan
 
 
@@ -120,6 +120,7 @@ def test_a_request_to_end_while_reading(start, tmp_path):
     assert not (tmp_path / "kept").exists()
 
 
+@pytest.mark.slow
 def test_a_full_disk_while_solving(start, hard_plan, tmp_path):
     """When nothing more can be written that is said once; the run ends with 1, nothing half."""
     full = (
@@ -127,7 +128,7 @@ def test_a_full_disk_while_solving(start, hard_plan, tmp_path):
         "def full(_): raise OSError(errno.ENOSPC, os.strerror(errno.ENOSPC))\n"
         "os.fsync = full"
     )
-    process = start("lay", hard_plan, "--seconds", "6", "--out", "kept", before=full)
+    process = start("lay", hard_plan, "--seconds", "3", "--out", "kept", before=full)
     _, err = process.communicate(timeout=120)
     assert process.returncode == 1, err
     assert err.count("could not be kept") == 1
@@ -162,6 +163,7 @@ def test_a_folder_that_takes_no_files(plan, run):
     assert "--out" in one_line(result)
 
 
+@pytest.mark.slow
 def test_resume_refuses_another_plan(plan, run, tmp_path):
     """A count, a point of a pattern or no layout at all: one line each, and nothing is touched."""
     result = run("lay", plan, "--resume", "--out", "out")
