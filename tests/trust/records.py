@@ -32,7 +32,50 @@ class Fuzz:
     date: str
 
 
-records.FILES[Fuzz] = "fuzz.csv"
+@dataclass(frozen=True)
+class Plans:
+    """Random plans laid in one run (plans.csv).
+
+    ``laid`` passed the independent check, ``unfit`` of them say that owned cloth is too short;
+    ``refused`` ended in one line of the program's own, ``unsound`` were laid but refused by the
+    check, ``crashed`` ended otherwise. ``wrong`` layouts were made of those laid, and ``caught``
+    of these were refused for the right reason. ``longest`` is the slowest plan, in seconds.
+    """
+
+    seed: int
+    plans: int
+    seconds: float
+    laid: int
+    unfit: int
+    refused: int
+    unsound: int
+    crashed: int
+    wrong: int
+    caught: int
+    longest: float
+    python: str
+    version: str
+    commit: str
+    date: str
+
+
+@dataclass(frozen=True)
+class Tally:
+    """What a run of random plans comes to by rule, and by way of being wrong (plan_tallies.csv).
+
+    Of a rule: plans that ask for it, and those laid. Of a way of being wrong: layouts made so,
+    and those the check refused for that.
+    """
+
+    seed: int
+    date: str
+    sort: str
+    name: str
+    tried: int
+    good: int
+
+
+records.FILES |= {Fuzz: "fuzz.csv", Plans: "plans.csv", Tally: "plan_tallies.csv"}
 
 
 def read(kind):
