@@ -273,3 +273,13 @@ def test_random_gores_are_pieced_soundly(hem, top, most, allowance):
         return
     assert check_layout(plan, layout) == ()
     assert len(layout.joinings) == 1
+
+
+@pytest.mark.parametrize("level", [155.89659, 158.5])
+def test_rounding_at_the_end_of_a_join_is_no_fault(level):
+    """A wedge that ends in a point leaves hairs of rounding where its allowance ended."""
+    outline = np.array([[50, -50], [50, -420.2], [192, -420.2], [129.52, -50]])
+    piecing = Piecing(allowance=6.35, line=((level, -427.1), (level, -43.1)))
+    asked = piece(outline, "panel", allowance=6.9, tilt=5.0, piecing=piecing, as_drawn=2)
+    layout = lay_plan(plan_of(asked, width=140.0), stop=Stop(iterations=1))
+    assert len(layout.joinings[0].parts) == 2

@@ -19,6 +19,7 @@ from .findings import Finding
 from .recompute import CutPiece
 
 LEAST_JOIN = 1.0  # mm: where parts touch for less, nothing is sewn
+_HAIR = 1e-5  # mm: half the width below which what is left of a part is rounding
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -324,4 +325,7 @@ def _put_back(placement: Placement, cut: CutPiece, shown: Polygon) -> shapely.Ge
         back = affinity.scale(back, 1.0, -1.0, origin=(0.0, 0.0))
     back = affinity.rotate(back, cut.grain_angle, origin=(0.0, 0.0))
     strips = shapely.difference(cut.region, shown)
-    return shapely.difference(back, strips.buffer(1e-6))
+    left = shapely.difference(back, strips.buffer(1e-6))
+    # Rounding leaves hairs along the ends of the strips; nothing that can be cut is as fine.
+    opened = left.buffer(-_HAIR, join_style="mitre")
+    return opened.buffer(_HAIR, join_style="mitre")
