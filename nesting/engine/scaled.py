@@ -244,7 +244,8 @@ class _Polygons:
     ) -> tuple[int, tuple[float, float]]:
         """Return the number of a shape's polygon and its centre, its own unless one is given."""
         rings, middle = _rounded(shape, 0.5 * scale, centre)
-        key = b"|".join(_canonical(ring).tobytes() for ring in rings)
+        outer, *holes = (_canonical(ring).tobytes() for ring in rings)
+        key = b"|".join([outer, *sorted(holes)])  # in whatever order the holes were drawn
         if key not in self._number:
             self._number[key] = len(self.shapes)
             self.shapes.append(_scaled_shape(rings, shape.area * scale * scale))

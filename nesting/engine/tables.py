@@ -193,6 +193,7 @@ def _plan(shapes: tuple[ScaledShape, ...], meeting: IntArray) -> _Plan:
                     polygon[fixed, moving] = len(pairs)
                     sign[fixed, moving] = factor * x, factor * y
         pairs.append((t, s))
+    assert (polygon[wanted] >= 0).all()  # noqa: S101 - a pair left out would pass for parted
     return _Plan(pairs, polygon, sign)
 
 
