@@ -58,16 +58,23 @@ def no_fit_polygon(fixed: Solid, moving: Solid) -> NoFitPolygon:
     """Return the no-fit polygon of two shapes.
 
     It is the Minkowski sum of the fixed shape and the moving shape reflected through the
-    origin. For two shapes without holes it is the region their convolution winds around; with
-    holes, the union of the sums of all pairs of convex parts. Either is cleaned up on integers,
-    so that its corners lie within a few units of the exact ones.
+    origin. Where neither shape can lie in a hole of the other it is the region that the
+    convolution of their outer rings winds around; else the union of the sums of all pairs of
+    convex parts. Either is cleaned up on integers, so that its corners lie within a few units of
+    the exact ones.
     """
     if len(fixed.parts) == len(moving.parts) == 1:
         sums = convex_sums(fixed.parts, [-moving.parts[0]])
         return NoFitPolygon((without_straight_points(sums[0]),))
-    if len(fixed.rings) == len(moving.rings) == 1:
+    if not (_may_enter(fixed, moving) or _may_enter(moving, fixed)):
         return _united(convolution(fixed.rings[0], -moving.rings[0]))
     return _united(convex_sums(fixed.parts, [-part for part in moving.parts]))
+
+
+def _may_enter(holed: Solid, other: Solid) -> bool:
+    """Tell whether a shape may lie in a hole of another one, by their boxes."""
+    size = np.ptp(other.rings[0], axis=0)
+    return any(bool((size <= np.ptp(hole, axis=0)).all()) for hole in holed.rings[1:])
 
 
 def _united(tracks: Sequence[IntArray]) -> NoFitPolygon:

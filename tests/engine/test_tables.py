@@ -139,3 +139,21 @@ def test_columns_hold_all_that_comes_near(count):
         held = columns.by_size[columns.start[c] : columns.start[c + 1]]
         assert (np.diff(area[held]) <= 0).all()
         assert (np.diff(columns.by_index[columns.start[c] : columns.start[c + 1]]) > 0).all()
+
+
+def test_cutouts_in_another_order_make_no_other_shape():
+    """Two rectangles with the same two cutouts overlap where they lie on each other.
+
+    Were they two shapes of one outline, their pair would be left out and pass for parted.
+    """
+    outer = np.array([[0, 0], [600, 0], [600, 300], [0, 300]], dtype=float)
+    hole = np.array([[50, 50], [50, 90], [90, 90], [90, 50]], dtype=float)
+    holes = (hole, hole + np.array([300.0, 20.0]))
+    shapes = (Shape(outer, holes), Shape(outer, holes[::-1]))
+    problem = PlacementProblem(shapes, (Item("a", (0,)), Item("b", (1,))), 800.0)
+    scaled = scale_problem(problem)
+    tables = build_tables(scaled)
+    (first,), (second,) = scaled.choices
+    assert first == second
+    depth, *_way = pair_depth(tables, first, second, 0.0, 0.0)
+    assert depth / scaled.scale == pytest.approx(300.0, abs=1e-3)

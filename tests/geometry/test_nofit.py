@@ -93,6 +93,17 @@ def test_a_piece_fits_into_a_cutout():
     assert [twice_area(ring) for ring in holes] == [-2 * 600 * 600]
 
 
+def test_a_cutout_nothing_fits_into_is_no_matter():
+    """Round holes too small for either shape change nothing, and cost no sums of their parts."""
+    turn = np.linspace(0, 2 * np.pi, 40, endpoint=False)
+    hole = np.rint(500 + 300 * np.c_[np.cos(-turn), np.sin(-turn)])
+    square = np.array([[0, 0], [1000, 0], [1000, 1000], [0, 1000]])
+    holed, plain = solid(square, hole), solid(square)
+    ours = region(no_fit_polygon(holed, holed))
+    assert ours.equals(region(no_fit_polygon(plain, plain)))
+    assert len(no_fit_polygon(holed, solid(np.rint(square * 0.3))).rings) == 2
+
+
 def published(root):
     """Yield (fixed, moving, no-fit polygon) rings of the file's pairs of unturned polygons."""
 
