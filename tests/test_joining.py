@@ -17,6 +17,7 @@ from nesting.rules.joins import ways_to_join
 from nesting.rules.piecing import divide, pieced
 from nesting.verify.check import check_layout
 from tests.rules.garments import piece, plan_of, rectangle
+from tests.trust.wrong_layouts import flipped
 
 GORE = np.array([[0, 0], [950, 0], [250, 2600], [0, 2600]], dtype=float)
 """A train's back gore: 25 cm at the top, 95 at the hem, 260 long, straight edge on the grain."""
@@ -283,3 +284,17 @@ def test_rounding_at_the_end_of_a_join_is_no_fault(level):
     asked = piece(outline, "panel", allowance=6.9, tilt=5.0, piecing=piecing, as_drawn=2)
     layout = lay_plan(plan_of(asked, width=140.0), stop=Stop(iterations=1))
     assert len(layout.joinings[0].parts) == 2
+
+
+@pytest.mark.parametrize("sides", ["alike", "differ"])
+def test_a_part_may_lie_turned_over_where_both_sides_are_alike(sides):
+    """It is sewn the other way up then; on cloth with a right side it is of the wrong hand."""
+    plan = plan_of(gore(as_drawn=1, mirrored=0), width=540.0, sides=sides)
+    layout = lay_plan(plan, stop=Stop(iterations=5))
+    (lay,) = layout.lays
+    *others, last = lay.placements
+    over = replace(flipped(last, 1.0, -1.0), mirrored=not last.mirrored)
+    turned = replace(layout, lays=(replace(lay, placements=(*others, over)),))
+    told = [str(finding) for finding in check_layout(plan, turned)]
+    assert any("not all of one hand" in text for text in told) == (sides == "differ")
+    assert not any("joined again" in text for text in told)

@@ -37,8 +37,13 @@ EDGE = np.dtype(
     ]
 )  # fmt: skip
 """An edge starts at (x, y), runs along (along_x, along_y) and has ``inverse`` = 1 / its squared
-length; ``start_inward`` and ``end_inward`` are 1 where its corners turn inward. 32 bytes, so that
-no edge lies across two cache lines."""
+length; ``start_inward`` and ``end_inward`` are 1 where its corners turn inward, 0 where they turn
+outward, and ``HARDLY`` where they hardly turn. 32 bytes, so that no edge lies across two cache
+lines."""
+
+HARDLY = 2
+"""A corner of less than 45 degrees. What is nearest to it lies inside just where it lies inside
+of either edge; rounding alone might have made it nearest to the corner."""
 
 EdgeArray = npt.NDArray[np.void]
 RunArray = npt.NDArray[np.uint16] | npt.NDArray[np.int32]
@@ -116,7 +121,9 @@ def _fill_edges(points: IntArray, ring_start: IntArray, edges: EdgeArray) -> Non
             edges[e]["along_x"], edges[e]["along_y"] = along_x, along_y
             squared = float(along_x) * float(along_x) + float(along_y) * float(along_y)
             edges[e]["inverse"] = 1.0 / squared
-            inward = 1 if from_x * along_y - from_y * along_x < 0 else 0
+            across = float(from_x) * float(along_y) - float(from_y) * float(along_x)
+            onward = float(from_x) * float(along_x) + float(from_y) * float(along_y)
+            inward = HARDLY if abs(across) < onward else (1 if across < 0.0 else 0)
             edges[e]["start_inward"] = inward
             edges[before]["end_inward"] = inward
 

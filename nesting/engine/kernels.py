@@ -8,7 +8,7 @@ import numpy.typing as npt
 from ..geometry.compiled import kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
-from .grids import GRID, EdgeArray, RunArray
+from .grids import GRID, HARDLY, EdgeArray, RunArray
 from .scaled import TOUCH
 from .tables import PairTables
 
@@ -46,7 +46,7 @@ def _depth_inside_box(
     """Return depth and way out of a relative position that lies in the no-fit polygon's box.
 
     The sign follows from the nearest edge or corner alone: next to a corner the point is inside
-    just where that corner turns inward.
+    just where that corner turns inward or, where it hardly turns, inside of the edge.
     """
     sign_x, x0 = (1.0, row[0]) if row[4] > 0.0 else (-1.0, row[2])
     sign_y, y0 = (1.0, row[1]) if row[5] > 0.0 else (-1.0, row[3])
@@ -67,9 +67,11 @@ def _depth_inside_box(
             ex, ey = float(edge["along_x"]), float(edge["along_y"])
             t = (px * ex + py * ey) * edge["inverse"]
             if t <= 0.0:
-                within = edge["start_inward"] > 0
+                turn = edge["start_inward"]
+                within = ex * py - ey * px > 0.0 if turn == HARDLY else turn > 0
             elif t >= 1.0:
-                within = edge["end_inward"] > 0
+                turn = edge["end_inward"]
+                within = ex * py - ey * px > 0.0 if turn == HARDLY else turn > 0
                 px -= ex
                 py -= ey
             else:

@@ -75,7 +75,8 @@ def with_parts(
         for name, cut in zip(whole.names, whole.cut, strict=True):
             pieces[name] = replace(piece, name=name)
             found[name] = cut
-        findings += _rebuilt(whole, layout)
+        alike = {cloth.name for cloth in plan.cloths if cloth.sides == "alike"}
+        findings += _rebuilt(whole, layout, turned_over=piece.cloth in alike)
         if piece.piecing.match:
             matches += _matches(whole)
     parted = replace(plan, pieces=tuple(pieces.values()), matches=tuple(matches))
@@ -270,8 +271,11 @@ def _middle(seam: LineString) -> tuple[float, float]:
     return middle.x, middle.y
 
 
-def _rebuilt(whole: WholePiece, layout: Layout) -> Iterator[Finding]:
-    """Yield where the parts as placed, their allowances taken off, do not make the whole."""
+def _rebuilt(whole: WholePiece, layout: Layout, *, turned_over: bool) -> Iterator[Finding]:
+    """Yield where the parts as placed, their allowances taken off, do not make the whole.
+
+    ``turned_over`` where the cloth is alike on both sides: each part is then sewn either way up.
+    """
     placed: dict[int, dict[str, Placement]] = {}
     for lay in layout.lays:
         for placement in lay.placements:
@@ -281,7 +285,7 @@ def _rebuilt(whole: WholePiece, layout: Layout) -> Iterator[Finding]:
         if set(parts) != set(whole.names):
             continue  # a missing part is a wrong count, and said there
         yield from _grain_outside(parts)
-        if len({placement.mirrored for placement in parts.values()}) > 1:
+        if not turned_over and len({part.mirrored for part in parts.values()}) > 1:
             text = "its parts are not all of one hand"
             yield Finding("join", text, piece=whole.piece.name, copy=copy)
             continue

@@ -62,6 +62,7 @@ def test_json_csv_widths_and_budget(run, maiden, tmp_path):
     assert (tmp_path / "table-cost-sheet.csv").is_file()
 
 
+@pytest.mark.slow
 def test_the_report_page_shows_a_comparison_of_the_same_plan(run, plan, tmp_path):
     """In the same folder; of a plan that has changed since, or a spoiled file, nothing."""
     both = tmp_path / "both"

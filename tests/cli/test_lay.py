@@ -81,7 +81,9 @@ def test_owned_cloth_too_short(plan, run, tmp_path):
     assert layout.lays[0].reason
 
 
-@pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
+@pytest.mark.parametrize(
+    "number", [signal.SIGINT, pytest.param(signal.SIGTERM, marks=pytest.mark.slow)]
+)
 def test_stopping_early_keeps_the_best_layout(number, command, tmp_path, bigger_plan):
     """Ctrl-C or a request to end: the best layout so far is checked and saved, exit code 130."""
     process = command("lay", bigger_plan, "--seconds", "600", "--out", "kept")

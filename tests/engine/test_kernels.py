@@ -143,3 +143,24 @@ def test_nearly_the_same_shape_overlaps_itself(draft):
             least = min(shape.half[1] for shape in scaled.shapes)
             for dx in (-2.0, 0.0, 2.0):
                 assert pair_depth(tables, t, s, dx, 0.0)[0] > 0.1 * least
+
+
+@pytest.mark.parametrize("moved", [(0.0, 0.0), (0.0, 1.0), (0.0, -1.0), (1.0, 0.0)])
+def test_rounding_at_a_corner_that_hardly_turns_hides_no_overlap(moved):
+    """Over itself this outline lies nearest to a corner that is straight but for rounding.
+
+    Seen from there it would be outside, were only the corner asked; it overlaps by its width.
+    """
+    ring = np.array(
+        [
+            [32810749, -23787426],
+            [32810749, 22878770],
+            [-32158203, 23787426],
+            [-32810749, -22869644],
+        ]
+    )
+    scaled, tables = tables_of(2 * ring, width=2.0**28)
+    assert scaled.scale == 1.0
+    depth, *_way = pair_depth(tables, 0, 0, *moved)
+    # The width between the two long sides, which slant by 1.4 %.
+    assert depth == pytest.approx(2 * 46_661_626, rel=1e-3)

@@ -75,7 +75,7 @@ def _overlap(lay):
             yield "overlap of 0.1 mm", kinds, _put(lay, 0, moved(first, *by))
 
 
-def _flipped(placement, sx, sy):
+def flipped(placement, sx, sy):
     """Return a placement turned end for end (-1, -1) or over about the warp (1, -1)."""
     middle = np.mean([placement.outline.min(axis=0), placement.outline.max(axis=0)], axis=0)
     scale = np.array([sx, sy])
@@ -117,7 +117,7 @@ def _turned(lay, cloth):
     if cloth.sides == "alike" and abs(np.cos(np.radians(first.turned))) < 0.1:
         return  # so lies the other hand across the grain, turned over
     kinds = {"turn", "fold"} if first.on_fold else {"turn"}
-    yield "turned piece on one-way cloth", kinds, _put(lay, 0, _flipped(first, -1.0, -1.0))
+    yield "turned piece on one-way cloth", kinds, _put(lay, 0, flipped(first, -1.0, -1.0))
 
 
 def _own_reflection(placement):
@@ -134,7 +134,7 @@ def _other_hand(lay, cloth):
         return
     for number, one in enumerate(lay.placements):
         if one.layers == 1 and not one.on_fold and not _own_reflection(one):
-            over = _flipped(one, 1.0, -1.0)
+            over = flipped(one, 1.0, -1.0)
             hand = {"R": "L", "L": "R", "": ""}[one.hand]
             said = replace(over, mirrored=not one.mirrored, hand=hand)
             yield "wrong hand", {"hand", "count"}, _put(lay, number, said)
