@@ -150,7 +150,11 @@ def _joined(
 ) -> tuple[TrainCase, TrainCase]:
     """Return the train joined once: at the selvage, and in the shortest of the ways tried."""
     piece = replace(train, piecing=replace(train.piecing or Piecing(), most=1))
-    ways = ways_to_join(piece, cloth)
+    why = "no join is allowed that would make the parts fit"
+    try:
+        ways = ways_to_join(piece, cloth)
+    except InputError as error:
+        ways, why = (), error.problem
     share = 0.2 / max(1, len(ways))
     changed = _with(plan, train, piece, cloth)
     lengths: list[float] = []
@@ -158,7 +162,7 @@ def _joined(
         if len(lengths) >= _AT_SELVAGE and enough():
             break
         lengths.append(lay(divided(changed, {piece.name: way}), cloth, share).length)
-    why = "" if ways else "no join is allowed that would make the parts fit"
+    why = "" if ways else why
     return (
         TrainCase("pieced at the selvage", min(lengths[:_AT_SELVAGE], default=None), why),
         TrainCase("pieced where it saves most", min(lengths, default=None), why),

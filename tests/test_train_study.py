@@ -104,3 +104,12 @@ def test_on_a_fold_gores_stagger_in_the_half_of_the_cloth():
     lengths = {case.what: case.length for case in layout.trains[0].cases}
     assert lengths["whole"] == pytest.approx(ONE_WAY_147 / 2, abs=0.1)
     assert lengths["whole, turned end for end"] == pytest.approx(1300.0, abs=0.1)
+
+
+def test_a_train_on_any_grain_is_studied_without_joins():
+    """Where no one direction is the warp's no join along it can be tried, and that is told."""
+    plan = plan_of(gore(train=True, piecing=None, grain="any"), width=1120.0)
+    (study,) = lay_plan(plan, stop=Stop(iterations=2)).trains
+    (told,) = [case for case in study.cases if case.what == "pieced at the selvage"]
+    assert told.length is None
+    assert "no join along the warp" in told.reason

@@ -138,7 +138,10 @@ def _check_lay(
                 yield Finding(kind, text, lay.cloth, piece.name, copy.placement.copy)
     regions = [copy.region for copy in flat]
     names = [(copy.placement.piece, copy.placement.copy) for copy in flat]
-    yield from _spacing(lay, cloth, regions, names)
+    # Where the layers are cut apart at the fold, either may be cut from its very edge.
+    cut = cloth.fold_cut and lay.fold == "crosswise"
+    layers = [cut and copy.upper for copy in flat]
+    yield from _spacing(lay, cloth, regions, names, layers)
     yield from check_cloth(lay, cloth, regions, start_on_design(cloth, pieces))
     yield from check_flaws(lay, cloth.flaws)
     laid = [(p, region) for p in lay.placements if (region := placed_region(p)) is not None]
@@ -150,7 +153,11 @@ def _check_lay(
 
 
 def _spacing(
-    lay: Lay, cloth: Cloth, regions: list[Polygon], names: list[tuple[str, int]]
+    lay: Lay,
+    cloth: Cloth,
+    regions: list[Polygon],
+    names: list[tuple[str, int]],
+    layers: list[bool],
 ) -> Iterator[Finding]:
     def other(j: int) -> str:
         return f"{names[j][0]} (copy {names[j][1]})"
@@ -159,6 +166,8 @@ def _spacing(
         yield Finding("overlap", f"it overlaps {other(j)} by {depth:.3f} mm", lay.cloth, *names[i])
     if cloth.gap > 0:
         for i, j, distance in too_near(regions, cloth.gap - EDGE_SLACK):
+            if layers[i] != layers[j]:
+                continue
             text = f"it lies {distance:.3f} mm from {other(j)}; the gap asked is {cloth.gap:g} mm"
             yield Finding("gap", text, lay.cloth, *names[i])
 

@@ -135,6 +135,14 @@ def test_one_way_cloth_is_cut_apart_and_turned():
     assert lay.length == pytest.approx(800, abs=0.01)
 
 
+def test_layers_cut_apart_keep_no_gap_across_the_cut():
+    """Two pairs side by side, both from the very edge of the cut: 40 long, twice, and no gap."""
+    pair = {"as_drawn": 1, "mirrored": 1}
+    panels = [piece(rectangle(100, 400), name=f"panel {n}", **pair) for n in (1, 2)]
+    asked = {"width": 220.0, "nap": "one-way", "fold_cut": True, "gap": 4.0}
+    assert laid_on("crosswise", *panels, **asked).length == pytest.approx(800, abs=0.01)
+
+
 def test_a_partial_fold_is_as_deep_as_its_pieces():
     """A half of 15 on the fold and a gore of 24 beside it, on 54: folded in by 15, one length."""
     lay = laid_on("partial", half(), piece(GORE, name="gore"), width=540.0)
