@@ -70,7 +70,6 @@ class _Section:
     id: str
     title: str
     facts: tuple[tuple[str, str], ...]
-    remarks: tuple[str, ...]
     drawing: LayDrawing | None
     pieces: tuple[_Facts, ...]
     cutting: CuttingList | None
@@ -161,7 +160,6 @@ def _section(
         id=prefix,
         title=lay_title(lay),
         facts=tuple(lay_facts(lay, units, cloths.get(lay.cloth))),
-        remarks=lay.remarks,
         drawing=lay_drawing(lay, units, prefix) if lay.placements else None,
         pieces=tuple(_pieces(lay, units, prefix)),
         cutting=cutting,
