@@ -298,7 +298,7 @@ class _Bench:
         if best == begun:
             return f"{said}; the best is what was chosen one by one"
         lengths = (best - price, trials[pieces[-1].name][0].length)
-        now, before = (length_text(length, self.plan.units) for length in lengths)
+        now, before = (_taken(length, self.plan) for length in lengths)
         return f"{said}; the best takes {now}, what was chosen one by one {before}"
 
     def _cost(self, pieces: Sequence[PlanPiece], trials: Mapping[str, tuple[Trial, ...]]) -> float:
@@ -373,17 +373,20 @@ def _joins(piece: PlanPiece, way: Way) -> int:
 def _remark(plan: Plan, piece: PlanPiece, trials: Sequence[Trial]) -> str:
     best = trials[0]
     others = [trial for trial in trials[1:] if bool(trial.joins) != bool(best.joins)]
-    taken = length_text(best.length, plan.units)
-    said = f"{_how_cut(piece.name, best.joins)} ({taken} in a trial lay)"
+    said = f"{_how_cut(piece.name, best.joins)} ({_taken(best.length, plan)} in a trial lay)"
     if not best.joins and others:
-        said += f"; pieced, such a lay takes {length_text(others[0].length, plan.units)}"
+        said += f"; pieced, such a lay takes {_taken(others[0].length, plan)}"
         if others[0].length < best.length:
             said += ", which saves less than the joins have to"
     elif others:
-        said += f"; whole, such a lay takes {length_text(others[0].length, plan.units)}"
+        said += f"; whole, such a lay takes {_taken(others[0].length, plan)}"
     elif best.joins:
         said += "; whole it is too wide for the cloth"
     return said
+
+
+def _taken(length: float, plan: Plan) -> str:
+    return length_text(length, plan.units) if length < inf else "no length found"
 
 
 def _how_cut(name: str, joins: int) -> str:

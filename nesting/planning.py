@@ -309,11 +309,14 @@ class _Run:
     def measure(
         self, plan: Plan, cloth: Cloth, share: float, useful: float
     ) -> tuple[float, float]:
-        """Return length and proven length of one cloth, laid for comparing joins."""
-        if folds_allowed(cloth):
-            lay = self._folded(plan, cloth, share * _FOR_JOINS)
-            return lay.length, lay.proven_minimum
-        _job, result = self._brief(plan, cloth, share * _FOR_JOINS, useful)
+        """Return length, endless if none was found, and proven length, laid to compare joins."""
+        try:
+            if folds_allowed(cloth):
+                lay = self._folded(plan, cloth, share * _FOR_JOINS)
+                return lay.length, lay.proven_minimum
+            _job, result = self._brief(plan, cloth, share * _FOR_JOINS, useful)
+        except NoLayoutError:
+            return inf, 0.0
         return result.length, result.minimum
 
     def studies(self, plan: Plan) -> tuple[TrainStudy, ...]:

@@ -10,7 +10,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 from math import inf
 
-from .errors import InputError
+from .errors import InputError, NoLayoutError
 from .joining import divided
 from .model.layout import Lay
 from .model.plan import Cloth, Piecing, Plan, PlanPiece
@@ -57,7 +57,8 @@ def study_train(
     train
         One of its pieces.
     lay
-        Lays the pieces of one cloth; an ``InputError`` says that they cannot be laid.
+        Lays the pieces of one cloth; an ``InputError`` says that they cannot be laid, a
+        ``NoLayoutError`` that this was not done in the time.
     enough
         Asked between lays; once it says True the chart is not refined any further.
     """
@@ -67,7 +68,7 @@ def study_train(
     without = None
     if others:
         rest = replace(plan, pieces=tuple(p for p in plan.pieces if p is not train))
-        without = lay(rest, cloth, 0.1).length
+        without, _why = _measured(lay, rest, cloth, 0.1)
     found = _by_width(plan, train, cloth, lay, enough)
     chart = _never_rising([point for point, _ in found])
     steps = tuple(_steps(chart, [side for _, side in found], train))
@@ -119,11 +120,7 @@ def _cases(
     whole = replace(train, piecing=None)
 
     def case(what: str, piece: PlanPiece, on: Cloth) -> TrainCase:
-        changed = _with(plan, train, piece, on)
-        try:
-            return TrainCase(what, lay(changed, on, 0.08).length)
-        except InputError as error:
-            return TrainCase(what, None, error.problem)
+        return TrainCase(what, *_measured(lay, _with(plan, train, piece, on), on, 0.08))
 
     as_is = case("whole", whole, cloth)
     yield as_is
@@ -161,12 +158,26 @@ def _joined(
     for way in ways:
         if len(lengths) >= _AT_SELVAGE and enough():
             break
-        lengths.append(lay(divided(changed, {piece.name: way}), cloth, share).length)
-    why = "" if ways else why
+        length, reason = _measured(lay, divided(changed, {piece.name: way}), cloth, share)
+        lengths.append(inf if length is None else length)
+        why = reason or why
+
+    def case(what: str, tried: Sequence[float]) -> TrainCase:
+        least = min(tried, default=inf)
+        return TrainCase(what, least) if least < inf else TrainCase(what, None, why)
+
     return (
-        TrainCase("pieced at the selvage", min(lengths[:_AT_SELVAGE], default=None), why),
-        TrainCase("pieced where it saves most", min(lengths, default=None), why),
+        case("pieced at the selvage", lengths[:_AT_SELVAGE]),
+        case("pieced where it saves most", lengths),
     )
+
+
+def _measured(lay: Lay1, plan: Plan, cloth: Cloth, share: float) -> tuple[float | None, str]:
+    """Return the length of one cloth's lay; None, and why, where there is none."""
+    try:
+        return lay(plan, cloth, share).length, ""
+    except (InputError, NoLayoutError) as error:
+        return None, error.problem
 
 
 def _with(plan: Plan, train: PlanPiece, piece: PlanPiece, cloth: Cloth) -> Plan:
@@ -191,7 +202,7 @@ def _at_width(
         found = lay(_with(plan, train, replace(train, piecing=None), other), other, share)
         whole = least = found.length
         side = _side_by_side(found, train.name)
-    except InputError:
+    except (InputError, NoLayoutError):
         pass
     pieced: float | None = None
     if train.piecing is not None:
@@ -200,7 +211,7 @@ def _at_width(
         for way in ways_to_join(train, other)[:_WAYS]:
             try:
                 found = lay(divided(changed, {train.name: way}), other, share)
-            except InputError:
+            except (InputError, NoLayoutError):
                 continue
             pieced = found.length if pieced is None else min(pieced, found.length)
             if found.length < least:

@@ -14,6 +14,8 @@ from .completion import complete, complete_edges
 from .orientation import Way
 from .true_piece import TruePiece, cut_piece
 
+_HAIR = 0.1  # mm
+
 
 class BorderEdge:
     """The edge of a piece that follows a border, and where it holds the piece.
@@ -32,11 +34,18 @@ class BorderEdge:
             for edge in complete_edges(piece.pattern, piece.edges)
             if edge.name == border.edge
         ]
-        points = {str(n): (float(x), float(y)) for n, (x, y) in enumerate(np.vstack(parts))}
+        inner = _inside_of(parts[0])
+        points = {
+            str(n): (float(x), float(y)) for n, (x, y) in enumerate(np.vstack([*parts, inner]))
+        }
         self._marked: TruePiece = cut_piece(replace(piece, points=points))
 
     def along(self, way: Way) -> FloatArray:
         """Return points on the edge of the piece lying one way, as its own outline lies."""
+        return self._points(way)[:-1]
+
+    def _points(self, way: Way) -> FloatArray:
+        """Return the points on the edge and, last, one inside of it."""
         return as_points(list(self._marked.laid(way).points.values()))
 
     def position(self, way: Way, cloth: Cloth) -> float | None:
@@ -45,12 +54,11 @@ class BorderEdge:
         None where, lying this way, the edge is not straight along the cloth or turns its back to
         the selvage that the border is at.
         """
-        edge = self.along(way)
-        low, high = float(edge[:, 1].min()), float(edge[:, 1].max())
+        *edge, inner = map(float, self._points(way)[:, 1])
+        low, high = float(min(edge)), float(max(edge))
         if high - low > ON_OUTLINE:
             return None
-        outline = self._marked.laid(way).outline
-        faces_near = high + low < float(outline[:, 1].min() + outline[:, 1].max())
+        faces_near = (low + high) / 2 < inner
         if self._border.selvage == ("far" if faces_near else "near"):
             return None
         if faces_near:
@@ -58,8 +66,15 @@ class BorderEdge:
         return cloth.usable_width - self._border.distance - high
 
 
+def _inside_of(stretch: FloatArray) -> FloatArray:
+    """Return a point a hair inside of a straight stretch of a counter-clockwise ring."""
+    start, end = stretch[:2]
+    along = (end - start) / np.hypot(*(end - start))
+    return as_points([(start + end) / 2 + _HAIR * np.array([-along[1], along[0]])])
+
+
 def _stretch(ring: FloatArray, start: tuple[float, float], end: tuple[float, float]) -> FloatArray:
-    """Return the points of a ring from one place counter-clockwise to another, both included."""
+    """Return the points of a ring from one place counter-clockwise to another: these two first."""
     loop = shapely.LineString(np.vstack([ring, ring[:1]]))
     first, last = (float(loop.project(shapely.Point(place))) for place in (start, end))
     stops = np.append(0.0, np.cumsum(np.hypot(*np.diff(shapely.get_coordinates(loop), axis=0).T)))

@@ -281,3 +281,16 @@ def holds(plan, placement, lay: Lay, *, across: bool) -> bool:
     if own.motif is not None and own.motif.on[across] is not None:
         return True
     return any(m.axis in {"both", ("along", "across")[across]} for m in plan.matches)
+
+
+def test_an_edge_may_lie_behind_the_rest_of_its_piece():
+    """It faces the selvage it looks to, though more than half of its piece lies beyond it.
+
+    An L, its edge 160 behind the end of its tower: at 170 from a selvage the tower ends at 10.
+    """
+    outline = np.array([[0, 0], [300, 0], [300, 40], [100, 40], [100, 200], [0, 200]], dtype=float)
+    hem = EdgeAllowance("hem", (300, 40), (100, 40), 0.0)
+    ell = piece(outline, "ell", grain="crosswise", edges=(hem,), border=Border("hem", 170.0))
+    (lay,) = lay_plan(plan_of(ell, width=900.0), stop=Stop(iterations=1)).lays
+    across = lay.placements[0].outline[:, 1]
+    assert min(across.min(), 900.0 - across.max()) == pytest.approx(10.0, abs=0.01)

@@ -133,7 +133,9 @@ def _other_hand(lay, cloth):
     if cloth.sides == "alike":
         return
     for number, one in enumerate(lay.placements):
-        if one.layers == 1 and not one.on_fold and not _own_reflection(one):
+        # Where not all find room, the other hand may be one that is missing.
+        asked = lay.status != "does not fit" or not one.hand
+        if asked and one.layers == 1 and not one.on_fold and not _own_reflection(one):
             over = flipped(one, 1.0, -1.0)
             hand = {"R": "L", "L": "R", "": ""}[one.hand]
             said = replace(over, mirrored=not one.mirrored, hand=hand)
