@@ -121,7 +121,7 @@ def what_if_text(case: WhatIf | None, row: ComparedRow, units: str) -> str:
         return "-"
     name = "" if case.case == "narrower" else f"{case.case} "
     if case.length is None or case.buy_length is None:
-        return f"{name}does not fit: {case.reason}" if case.reason else f"{name}does not fit"
+        return f"{name}does not fit"  # why is told in full in the data
     if abs(case.length - row.length) <= _HAIR:
         return f"{name}the same"
     more = case.buy_length - row.buy_length
