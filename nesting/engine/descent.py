@@ -170,8 +170,9 @@ def _descend_on_lattice(
                 count = _gather(tables, lay, s, x, y, reach)
             c = cost_at(tables, lay.shape, lay.x, lay.y, pull, lay.near, 0, count, s, nx, ny, cost)
             if c < cost:
+                # Ways out of two neighbours in turn may gain no more than rounding, for ever.
+                better = c < 0.99 * cost
                 cost, x, y = c, nx, ny
-                better = True
                 break
         step *= 1.1 if better else 0.5
     place[0], place[1], place[2] = cost, x, y
