@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -95,8 +96,9 @@ class PatternFiles:
                 f"file {written!r} leads out of the plan's folder, to {path}",
                 "write that path itself, if it is meant",
             )
-        if not path.is_file():
-            what = "is not a file" if path.exists() else "does not exist"
+        # Of os.path, since these only say no to a name that no file can have.
+        if not os.path.isfile(path):  # noqa: PTH113
+            what = "is not a file" if os.path.exists(path) else "does not exist"  # noqa: PTH110
             raise InputFileError(
                 f"file {written!r} {what}",
                 remedy=f"paths are read from the plan's folder, {folder.resolve()}",

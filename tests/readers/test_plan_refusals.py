@@ -190,6 +190,12 @@ def test_even_what_is_not_built_must_be_well_written(folder, text, part):
     assert part in refused(folder, text)
 
 
+def test_a_name_that_no_file_can_have(folder):
+    """Longer than file systems allow: refused like one that is not there."""
+    said = refused(folder, PLAN.replace("skirt.svg", "é" * 300 + ".svg"), InputFileError)
+    assert "does not exist" in said
+
+
 def test_a_missing_pattern_file(folder):
     """The plan, the piece and the folder looked in are named."""
     said = refused(folder, PLAN.replace("skirt.svg", "skrit.svg"), InputFileError)
