@@ -31,11 +31,16 @@ def check_writable(folder: Path) -> None:
     Raises
     ------
     InputFileError
-        If the folder is a file, or it or its nearest parent that exists cannot be written to.
+        If the folder is a file or its name one that no folder can have, or if it or its nearest
+        parent that exists cannot be written to.
     """
     existing = folder
-    while not existing.exists() and existing != existing.parent:
-        existing = existing.parent
+    try:
+        while not existing.exists() and existing != existing.parent:
+            existing = existing.parent
+    except OSError as error:
+        no = f"no folder can have that name: {error.strerror}"
+        raise InputFileError(no, remedy=_ELSEWHERE, file=folder) from error
     if not existing.is_dir():
         raise InputFileError("it is a file, not a folder", remedy=_ELSEWHERE, file=existing)
     if not os.access(existing, os.W_OK | os.X_OK):

@@ -140,3 +140,12 @@ def test_units_for_files_that_do_not_say(plan, run):
     result = run("check", plan, "--units", "cm")
     assert result.exit_code == 0
     assert "30.0 cm" in result.stdout
+
+
+@pytest.mark.parametrize("name", ["lay", "compare"])
+def test_a_folder_whose_name_none_can_have_is_refused_at_once(name, run, plan, tmp_path):
+    """Longer than file systems allow: one line, before anything is solved."""
+    result = run(name, plan, "--seconds", "600", "--out", tmp_path / ("é" * 200))
+    assert result.exit_code == 1
+    assert "no folder can have that name" in result.output
+    assert "choose another folder with --out" in " ".join(result.output.split())
