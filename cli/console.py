@@ -5,7 +5,6 @@ from __future__ import annotations
 import sys
 import threading
 from collections.abc import Container, Iterable, Sequence
-from types import TracebackType
 from typing import TYPE_CHECKING, Literal
 
 import typer
@@ -116,12 +115,7 @@ class ProgressWatch:
             self._live.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_error: object) -> None:
         """Take the live line away."""
         if self._live is not None:
             self._live.stop()

@@ -5,7 +5,6 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
-from types import TracebackType
 
 from .model.breadths import with_breadths
 from .model.events import Progress
@@ -69,12 +68,7 @@ class Keeper:
             self._thread.start()
         return self
 
-    def __exit__(
-        self,
-        kind: type[BaseException] | None,
-        error: BaseException | None,
-        trace: TracebackType | None,
-    ) -> None:
+    def __exit__(self, *_error: object) -> None:
         """End once the layout in hand has been handed over."""
         self._over.set()
         self._news.set()

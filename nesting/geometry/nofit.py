@@ -40,15 +40,6 @@ class NoFitPolygon:
 
     rings: tuple[IntArray, ...]
 
-    @property
-    def convex(self) -> bool:
-        """Whether the set is one convex polygon."""
-        if len(self.rings) != 1:
-            return False
-        edge = np.roll(self.rings[0], -1, axis=0) - self.rings[0]
-        following = np.roll(edge, -1, axis=0)
-        return bool((edge[:, 0] * following[:, 1] - edge[:, 1] * following[:, 0] > 0).all())
-
     def negated(self) -> NoFitPolygon:
         """Return the no-fit polygon of the same two shapes with the roles exchanged."""
         return NoFitPolygon(tuple(-ring for ring in self.rings))

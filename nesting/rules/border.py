@@ -40,22 +40,15 @@ class BorderEdge:
         }
         self._marked: TruePiece = cut_piece(replace(piece, points=points))
 
-    def along(self, way: Way) -> FloatArray:
-        """Return points on the edge of the piece lying one way, as its own outline lies."""
-        return self._points(way)[:-1]
-
-    def _points(self, way: Way) -> FloatArray:
-        """Return the points on the edge and, last, one inside of it."""
-        return as_points(list(self._marked.laid(way).points.values()))
-
     def position(self, way: Way, cloth: Cloth) -> float | None:
         """Return how far across the piece lies so that its edge follows the border.
 
         None where, lying this way, the edge is not straight along the cloth or turns its back to
         the selvage that the border is at.
         """
-        *edge, inner = map(float, self._points(way)[:, 1])
-        low, high = float(min(edge)), float(max(edge))
+        # Points on the edge and, last, one inside of it, as the piece's own outline lies.
+        *edge, inner = (y for _, y in self._marked.laid(way).points.values())
+        low, high = min(edge), max(edge)
         if high - low > ON_OUTLINE:
             return None
         faces_near = (low + high) / 2 < inner

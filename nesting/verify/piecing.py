@@ -57,6 +57,7 @@ def with_parts(
     found = dict(true)
     findings: list[Finding] = []
     matches = list(plan.matches)
+    alike = {cloth.name for cloth in plan.cloths if cloth.sides == "alike"}
     for joining in layout.joinings:
         piece = pieces.get(joining.piece)
         if piece is None or piece.piecing is None:
@@ -75,7 +76,6 @@ def with_parts(
         for name, cut in zip(whole.names, whole.cut, strict=True):
             pieces[name] = replace(piece, name=name)
             found[name] = cut
-        alike = {cloth.name for cloth in plan.cloths if cloth.sides == "alike"}
         findings += _rebuilt(whole, layout, turned_over=piece.cloth in alike)
         if piece.piecing.match:
             matches += _matches(whole)
