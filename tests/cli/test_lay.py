@@ -120,7 +120,10 @@ def test_demo_does_the_whole_job(run, tmp_path):
     assert len(layout.lays) >= 4
     assert {lay.status for lay in layout.lays} <= {"found", "proven best"}
     assert sum(len(lay.placements) for lay in layout.lays) >= 45
-    assert [joining.piece for joining in layout.joinings] == ["over-train"]
+    # The train is wider than its silk and has to be joined; whether joining the side too saves
+    # enough, so short a search finds on one day and not on another.
+    joined = {joining.piece for joining in layout.joinings}
+    assert {"over-train"} <= joined <= {"over-train", "over-train side"}
     assert (tmp_path / "here" / "queen" / "train.png").exists()
 
 
