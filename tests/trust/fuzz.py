@@ -25,7 +25,7 @@ from nesting.readers.plan import read_plan
 from ..benchmarks.machine import date
 from ..benchmarks.tables import cell, table
 from . import spoil
-from .records import Fuzz, append, here, read
+from .records import ALTERED, Fuzz, append, here, read
 
 READERS = {
     "dxf": partial(read_pattern, units="mm"),
@@ -129,26 +129,43 @@ def run(kind, inputs, seed, faults):
                 faults.mkdir(parents=True, exist_ok=True)
                 (faults / f"{kind}-{seed}-{number}.{kind}").write_bytes(content)
                 say(f"{kind} {seed} {number}: {fault}"[:300])
+    return row(kind, seed, tried, began, ALTERED)
+
+
+def row(kind, seed, tried, began, method):
+    """Return the row of a run that began at a time of ``time.perf_counter``."""
     peak = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+    inputs = tried.read + tried.refused + tried.crashed + tried.slow
     return Fuzz(
         kind, seed, inputs, time.perf_counter() - began, tried.read, tried.refused, tried.crashed,
-        tried.slow, tried.touched, tried.longest, peak, *here(), date(),
+        tried.slow, tried.touched, tried.longest, peak, *here(), date(), method,
     )  # fmt: skip
+
+
+def record(rows):
+    """Add rows to fuzz.csv and write FUZZ.md anew from all of them."""
+    append(rows)
+    (Path(__file__).parent / "FUZZ.md").write_text(written(read(Fuzz)), encoding="utf-8")
 
 
 def written(rows):
     """Return FUZZ.md."""
-    heads = ("reader", "inputs", "read", "refused", "crashed", "over 5 s", "wrote or fetched",
-             "longest s", "peak MB", "inputs per s", "seed", "commit", "date")  # fmt: skip
+    heads = (
+        "reader", "method", "inputs", "read", "refused", "crashed", "over 5 s",
+        "wrote or fetched", "longest s", "peak MB", "inputs per s", "seed", "commit", "date",
+    )  # fmt: skip
     body = [
-        (row.reader, *map(str, (row.inputs, row.read, row.refused, row.crashed, row.slow)),
-         str(row.touched), cell(row.longest), cell(row.peak_mb, 0),
+        (row.reader, row.method,
+         *map(str, (row.inputs, row.read, row.refused, row.crashed, row.slow, row.touched)),
+         cell(row.longest), cell(row.peak_mb, 0),
          cell(row.inputs / row.seconds, 0), str(row.seed), row.commit, row.date)
         for row in rows
     ]  # fmt: skip
     return (
         "# Spoiled files\n\nMade by `python -m tests.trust.fuzz` from fuzz.csv; rows are only "
-        "added. *Refused*: by an error of the program's own, in one line that names the file.\n\n"
+        "added. *Refused*: by an error of the program's own, in one line that names the file. "
+        "*Altered*: right files, altered by chance. *Guided* (`python -m tests.trust.guided`): "
+        "files that reached new code of the readers are kept, and altered again.\n\n"
         f"{table(heads, body)}\n"
     )
 
@@ -164,17 +181,15 @@ def main():
     parser.add_argument("--dry", action="store_true", help="record nothing")
     asked = parser.parse_args()
     if asked.here:
-        row = run(asked.readers[0], asked.inputs, asked.seed, asked.faults)
-        say(row)
+        measured = run(asked.readers[0], asked.inputs, asked.seed, asked.faults)
+        say(measured)
         if not asked.dry:
-            append([row])
+            record([measured])
         return
     for kind in asked.readers:
         words = ["--inputs", str(asked.inputs), "--seed", str(asked.seed), "--readers", kind]
         words += ["--faults", str(asked.faults), "--here", *(["--dry"] if asked.dry else [])]
         subprocess.run([sys.executable, "-m", "tests.trust.fuzz", *words], check=True)
-    if not asked.dry:
-        (Path(__file__).parent / "FUZZ.md").write_text(written(read(Fuzz)), encoding="utf-8")
 
 
 if __name__ == "__main__":

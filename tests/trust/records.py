@@ -9,11 +9,16 @@ from pathlib import Path
 from ..benchmarks import records
 
 FOLDER = Path(__file__).parent
+ALTERED, GUIDED = "altered", "guided"
 
 
 @dataclass(frozen=True)
 class Fuzz:
-    """Spoiled files tried on one reader (fuzz.csv); ``longest`` is the slowest one, in seconds."""
+    """Spoiled files tried on one reader (fuzz.csv); ``longest`` is the slowest one, in seconds.
+
+    ``method`` is "altered" for right files altered by chance, "guided" where what was altered is
+    altered again if it reached code that nothing before had reached.
+    """
 
     reader: str
     seed: int
@@ -30,6 +35,7 @@ class Fuzz:
     version: str
     commit: str
     date: str
+    method: str = ALTERED
 
 
 @dataclass(frozen=True)

@@ -118,9 +118,7 @@ def spoiled(kind, random):
     """Return a right file of a kind with one to six things altered, as bytes."""
     text = random.choice(right_files(kind))
     for _ in range(random.choice((1, 1, 2, 3, 6))):
-        text = random.choice((_value, _value, _value, _units, _tree, _tree, _bare))(
-            kind, text, random
-        )
+        text = altered(kind, text, random)
     content = text.encode("utf-8", "surrogatepass")
     if random.random() < 0.15:
         at = random.randrange(len(content) + 1)
@@ -130,6 +128,11 @@ def spoiled(kind, random):
             content.replace(b"\n", b"\r\n"),
         ))  # fmt: skip
     return content
+
+
+def altered(kind, text, random):
+    """Return a text with one thing altered where its format has its joints."""
+    return random.choice((_value, _value, _value, _units, _tree, _tree, _bare))(kind, text, random)
 
 
 def _value(_kind, text, random):

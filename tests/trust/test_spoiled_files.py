@@ -60,6 +60,18 @@ def test_the_recorded_run_can_be_repeated(tmp_path):
     assert "crashed=0, slow=0, touched=0" in done.stdout
 
 
+def test_the_guided_run_can_be_repeated(tmp_path):
+    """A few files led by what they reach, where atheris is installed; the count is kept."""
+    pytest.importorskip("atheris", reason="the extra `guided` is not installed")
+    words = ["--inputs", "100", "--reader", "svg", "--dry", "--faults", str(tmp_path)]
+    done = subprocess.run(
+        [sys.executable, "-m", "tests.trust.guided", *words], cwd=ROOT, capture_output=True,
+        text=True, check=True,
+    )  # fmt: skip
+    assert "inputs=100," in done.stdout
+    assert "crashed=0, slow=0, touched=0" in done.stdout
+
+
 def test_the_table_is_made_from_the_rows():
     """FUZZ.md is what the rows of fuzz.csv give, so no figure in it was typed."""
     table = Path(__file__).parent / "FUZZ.md"
