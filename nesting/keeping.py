@@ -13,12 +13,13 @@ from .model.plan import Plan
 from .model.problem import PlacementProblem, Position
 from .model.result import Result
 from .model.resume import Resume, Start, fingerprint
-from .rules.compile import CompiledLay
-from .rules.to_layout import lay_from
 from .verify.check import check_layout
 
 Keep = Callable[[Layout], object]
 """Called with every layout worth keeping, from a thread of its own."""
+
+AsLays = Callable[[Result], tuple[Lay, ...]]
+"""Turns what was found of a placement problem into the lays of its cloth."""
 
 PAUSE = 2.0
 """Seconds at least between two layouts kept."""
@@ -50,7 +51,8 @@ class Keeper:
         self._mark = fingerprint(plan)
         self._starts: dict[str, Start] = {}
         self._lays: dict[str, tuple[Lay, ...]] = {}
-        self._newest: dict[str, tuple[CompiledLay, Progress]] = {}
+        self._newest: dict[str, dict[str, Callable[[], tuple[Lay, ...]]]] = {}
+        self._laid: set[str] = set()
         self._blank: Layout | None = None
         self._plan = plan
         self._lock = threading.Lock()
@@ -106,19 +108,26 @@ class Keeper:
         """Take the positions found for a placement problem, if they are the best so far."""
         self._add(Start(mark, length, positions))
 
-    def improved(self, job: CompiledLay, step: Progress) -> None:
-        """Take a shorter layout of a cloth that is being laid open."""
+    def improved(
+        self, cloth: str, mark: str, problem: PlacementProblem, step: Progress, as_lays: AsLays
+    ) -> None:
+        """Take a shorter layout of a placement problem of the cloth that is being laid."""
+
+        def lays() -> tuple[Lay, ...]:
+            return as_lays(_unfinished(problem, step))
+
         with self._lock:
-            known = self._newest.get(job.cloth.name)
-            if known is None or (step.length or 0.0) < (known[1].length or 0.0):
-                self._newest[job.cloth.name] = (job, step)
+            # Made into lays by the keeper's own thread, and only the last of each problem.
+            self._newest.setdefault(cloth, {})[mark] = lays
         self._news.set()
 
     def laid(self, lays: Sequence[Lay]) -> None:
-        """Take a cloth's lays as they are now."""
+        """Take a cloth's lays as they will stay."""
+        cloth = lays[0].cloth
         with self._lock:
-            self._lays[lays[0].cloth] = tuple(lays)
-            self._newest.pop(lays[0].cloth, None)
+            self._lays[cloth] = tuple(lays)
+            self._laid.add(cloth)
+            self._newest.pop(cloth, None)
         self._news.set()
 
     def _add(self, start: Start) -> None:
@@ -137,12 +146,22 @@ class Keeper:
         except Exception as error:
             self.failure = error
 
+    def _best_lays(self) -> dict[str, tuple[Lay, ...]]:
+        """Return the best lays so far of every cloth that has any."""
+        with self._lock:
+            newest, self._newest = self._newest, {}
+        for cloth, made in newest.items():
+            tries = [lays() for lays in made.values()]
+            with self._lock:
+                if cloth not in self._laid:
+                    known = [self._lays[cloth]] if cloth in self._lays else []
+                    self._lays[cloth] = min((*known, *tries), key=_worth)
+        with self._lock:
+            return dict(self._lays)
+
     def _hand_over(self) -> None:
         """Hand over the layout as it is now, if there is one and the check finds nothing."""
-        with self._lock:
-            lays, newest = dict(self._lays), dict(self._newest)
-        for name, (job, step) in newest.items():
-            lays[name] = (lay_from(job, _result(job, step)),)
+        lays = self._best_lays()
         if self._blank is None or self._keep is None or not lays:
             return
         plan = _only(self._plan, set(lays))
@@ -170,15 +189,16 @@ def best_of(plan: Plan, new: Layout, before: Iterable[Layout]) -> Layout:
     """
     whole = with_breadths(plan)
     sound = (old for old in before if old.lays and not check_layout(whole, old))
-    return min((new, *sound), key=_worth)
+    return min((new, *sound), key=lambda layout: _worth(layout.lays))
 
 
-def _worth(layout: Layout) -> tuple[float, ...]:
+def _worth(lays: Sequence[Lay]) -> tuple[float, ...]:
+    """Return a key that sorts lays, the best first."""
     return (
-        sum(lay.status == "does not fit" for lay in layout.lays),
-        round(sum(lay.buy.cost or 0.0 for lay in layout.lays), 6),
-        round(sum(lay.buy.length for lay in layout.lays), 6),
-        sum(lay.length for lay in layout.lays),
+        sum(lay.status == "does not fit" for lay in lays),
+        round(sum(lay.buy.cost or 0.0 for lay in lays), 6),
+        round(sum(lay.buy.length for lay in lays), 6),
+        sum(lay.length for lay in lays),
     )
 
 
@@ -194,11 +214,11 @@ def _only(plan: Plan, cloths: set[str]) -> Plan:
     )
 
 
-def _result(job: CompiledLay, step: Progress) -> Result:
+def _unfinished(problem: PlacementProblem, step: Progress) -> Result:
     """Return what a step tells as if the run had ended with it."""
     length = step.length or 0.0
     return Result(
-        problem=job.problem,
+        problem=problem,
         layout=step.layout,
         status="found",
         length=length,

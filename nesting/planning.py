@@ -6,7 +6,7 @@ import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field, replace
-from importlib.metadata import PackageNotFoundError, version
+from importlib.metadata import version
 from math import inf
 
 from .effort import LEAST_SECONDS, Effort, scaled
@@ -18,7 +18,7 @@ from .errors import CheckRefusedError, NoLayoutError
 from .folding import lay_on_folds
 from .geometry.compiled import needs_compiling
 from .joining import join_pieces
-from .keeping import Keep, Keeper, best_of
+from .keeping import AsLays, Keep, Keeper, best_of
 from .model.breadths import with_breadths
 from .model.events import Progress
 from .model.layout import Lay, Layout, SolverRun
@@ -131,7 +131,7 @@ def _laid(plan: Plan, run: _Run) -> tuple[Plan, Layout]:
     run.for_lays = run.effort.keep(_FOR_LAYS)
     asked, plan = chosen.plan, joined.plan
     jobs = [_compiled(plan, cloth) for cloth in plan.cloths if plan.pieces_on(cloth.name)]
-    solver = SolverRun(seconds=0.0, seed=run.seed, version=_version())
+    solver = SolverRun(seconds=0.0, seed=run.seed, version=version("yardage"))
     run.keeper.begin(asked, joined.joinings, solver)
     lays: list[Lay] = []
     results: list[Result] = []
@@ -172,29 +172,32 @@ class _Run:
 
     def lay(self, job: CompiledLay, waiting: list[CompiledLay]) -> tuple[tuple[Lay, ...], Result]:
         """Lay one cloth; ``waiting`` are the jobs not yet done, this one first."""
-        return self._lays(job, self._share(job, waiting))
+        return self._lays(job, self._share(job, waiting), keep=True)
 
     def lays_briefly(self, plan: Plan, cloth: Cloth, share: float) -> tuple[Lay, ...]:
         """Return the lays of one cloth, made for comparing cloths."""
-        return self._lays(
-            _compiled(plan, cloth), scaled(self.stop, share * _FOR_CLOTHS), quiet=True
-        )[0]
+        return self._lays(_compiled(plan, cloth), scaled(self.stop, share * _FOR_CLOTHS))[0]
 
     def _lays(
-        self, job: CompiledLay, stop: Stop, *, quiet: bool = False
+        self, job: CompiledLay, stop: Stop, keep: bool = False
     ) -> tuple[tuple[Lay, ...], Result]:
         cloth = _named(job.plan, job.cloth.name)
         if folds_allowed(cloth):
-            lay, result = lay_on_folds(job, stop, self._quietly, _proven_length(job))
+            lay, result = lay_on_folds(job, self._solver(stop, keep), _proven_length(job))
             return (lay,), result
-        if not cloth.panels:
-            result = self.solve(job, _owned(stop, job), quiet=quiet)
-            return (lay_from(job, result, _proven_length(job)),), result
-        made = lay_panels(job.plan, cloth, self._solver(stop))
-        return made.lays, made.result
+        if cloth.panels:
+            made = lay_panels(job.plan, cloth, self._solver(stop, keep))
+            return made.lays, made.result
+        proven = _proven_length(job)
 
-    def _solver(self, stop: Stop) -> Solver:
-        """Return what solves compiled lays with shares of an effort."""
+        def lays(result: Result) -> tuple[Lay, ...]:
+            return (lay_from(job, result, proven),)
+
+        result = self.solve(job, _owned(stop, job), quiet=not keep, as_lays=lays if keep else None)
+        return lays(result), result
+
+    def _solver(self, stop: Stop, keep: bool = False) -> Solver:
+        """Return what solves compiled lays with shares of an effort, and whether it keeps them."""
 
         def part(
             compiled: CompiledLay,
@@ -203,14 +206,13 @@ class _Run:
             target: float | None = None,
             useful: float | None = None,
             start: tuple[Position, ...] | None = None,
+            as_lays: AsLays | None = None,
         ) -> Result:
             own = replace(scaled(stop, share), target=target, useful=useful)
-            return self.solve(compiled, own, start=start, quiet=True)
+            lays = as_lays if keep else None
+            return self.solve(compiled, own, start=start, quiet=True, as_lays=lays)
 
         return part
-
-    def _quietly(self, job: CompiledLay, stop: Stop, start: tuple[Position, ...] | None) -> Result:
-        return self.solve(job, stop, start=start, quiet=True)
 
     def solve(
         self,
@@ -220,10 +222,11 @@ class _Run:
         start: tuple[Position, ...] | None = None,
         quiet: bool = False,
         leftover: bool = True,
+        as_lays: AsLays | None = None,
     ) -> Result:
         """Solve one compiled lay; ``quiet`` where its lengths mean nothing to the maker.
 
-        What was found of the very same problem before is where it begins.
+        It begins where the very same problem was left before; ``as_lays`` makes lays to keep.
         """
         name, on_event, keeper = job.cloth.name, self.on_event, self.keeper
         mark = fingerprint(job.problem)
@@ -233,8 +236,8 @@ class _Run:
         def tell(step: Progress) -> None:
             if step.layout:
                 keeper.found(mark, step.length or 0.0, step.layout)
-                if not quiet:
-                    keeper.improved(job, step)
+                if as_lays is not None:
+                    keeper.improved(name, mark, job.problem, step, as_lays)
             if on_event is not None:
                 on_event(name, Progress("comparing", step.seconds) if quiet else step)
 
@@ -260,7 +263,7 @@ class _Run:
             # Positions that a file kept need not be right.
             if not keeper.forget(mark):
                 raise
-            return self.solve(job, stop, quiet=quiet, leftover=leftover)
+            return self.solve(job, stop, quiet=quiet, leftover=leftover, as_lays=as_lays)
         if compiling:
             self.effort.leave_out(time.monotonic() - begun - result.seconds)
         self.broken_off = self.broken_off or result.stop_reason == "interrupted"
@@ -336,8 +339,7 @@ class _Run:
 
     def _folded(self, plan: Plan, cloth: Cloth, share: float) -> Lay:
         """Return one cloth's lay as it is folded, made for comparing."""
-        stop = scaled(self.stop, share)
-        return self._lays(_compiled(plan, cloth), stop, quiet=True)[0][0]
+        return self._lays(_compiled(plan, cloth), scaled(self.stop, share))[0][0]
 
     def _brief(
         self, plan: Plan, cloth: Cloth, share: float, useful: float = inf
@@ -390,10 +392,3 @@ def _owned(stop: Stop, job: CompiledLay) -> Stop:
 def _proven_length(job: CompiledLay) -> float:
     """Return a length that every lay of the true outlines has at least, in millimetres."""
     return proven_minimum(true_problem(job)) - job.cloth.gap
-
-
-def _version() -> str:
-    try:
-        return version("yardage")
-    except PackageNotFoundError:
-        return "unknown"

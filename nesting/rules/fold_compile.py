@@ -83,8 +83,8 @@ def fold_lay(
     pieces
         What the fold allows, as :func:`nesting.rules.fold_pairs.pieces_on_fold` says.
     shares
-        One for each piece; what neither lies on the fold nor double lies single, beside the
-        folded part where there is room, else in the opened stretch.
+        One for each piece; what neither lies on the fold, for want of room too, nor double lies
+        single, beside the folded part where there is room, else in the opened stretch.
 
     Returns
     -------
@@ -98,9 +98,8 @@ def fold_lay(
             stretch.add_double(first, piece.double)
         paired = {k for pair in piece.pairs[: share.double] for k in pair}
         left = [k for k in piece.copies if k not in paired]
-        for k in left[: share.on_fold]:
-            stretch.add_on_fold(k, piece.on_fold)
-        single += left[share.on_fold :]
+        lying = [k for k in left[: share.on_fold] if stretch.add_on_fold(k, piece.on_fold)]
+        single += [k for k in left if k not in lying]
     if not stretch.tickets:
         return None
     beyond = [k for k in sorted(single) if not stretch.add_beside(k)]
@@ -143,6 +142,7 @@ class _Stretch:
         self._whole = whole
         self._folding = folding
         self._half_gap = whole.cloth.gap / 2
+        self._across = folding.width  # what is left of a fold across the cloth
         self._exact = whole.exact
         self._shapes: list[Shape] = []
         self._items: list[Item] = []
@@ -166,13 +166,20 @@ class _Stretch:
             ]
         self._add(replace(ticket, layers=2), choices)
 
-    def add_on_fold(self, index: int, laid: Iterable[tuple[LaidPiece, FoldLine]]) -> None:
-        """Add a copy that lies as a half on a fold."""
+    def add_on_fold(self, index: int, laid: Sequence[tuple[LaidPiece, FoldLine]]) -> bool:
+        """Add a copy that lies as a half on a fold; tell whether there is room for it."""
+        if self._folding.kind == "crosswise":
+            # All lie side by side across the cloth, their edges on the one fold.
+            across = min(way.piece.size[1] for way, _ in laid) + 2 * self._half_gap
+            if across > self._across + 2 * self._half_gap + SAME_POINT:
+                return False
+            self._across -= across
         choices = []
         for way, line in laid:
             shape = self._shape(way, line)
             choices.append((shape, way, _pinned(way.piece, line, self.margin)))
         self._add(replace(self._whole.tickets[index], layers=2, on_fold=True), choices)
+        return True
 
     def add_beside(self, index: int) -> bool:
         """Add a single copy beside the folded part; tell whether there is room for it."""

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
 from typing import Protocol
 
@@ -36,7 +36,8 @@ class Solver(Protocol):
     """Solves one compiled lay.
 
     ``share`` is its part of the cloth's time; ``target`` and ``useful`` are those of
-    :class:`nesting.model.stop.Stop`; ``start`` is a layout to improve.
+    :class:`nesting.model.stop.Stop`; ``start`` is a layout to improve, and ``as_lays`` makes the
+    lays of the panels of one that is found.
     """
 
     def __call__(
@@ -47,6 +48,7 @@ class Solver(Protocol):
         target: float | None = None,
         useful: float | None = None,
         start: tuple[Position, ...] | None = None,
+        as_lays: Callable[[Result], tuple[Lay, ...]] | None = None,
     ) -> Result:
         """Return the best layout found."""
 
@@ -87,7 +89,12 @@ def lay_panels(plan: Plan, cloth: Cloth, solve: Solver) -> PanelLays:
         If a panel can hold no piece, or a piece fits on no panel; before anything is solved.
     """
     chosen = _choose(plan, cloth, solve)
-    whole = solve(chosen.strip.compiled, chosen.share / 2, start=chosen.result.layout)
+    whole = solve(
+        chosen.strip.compiled,
+        chosen.share / 2,
+        start=chosen.result.layout,
+        as_lays=_as_lays(plan, cloth, chosen.strip),
+    )
     # Nothing is ever lost by improving, but a broken-off run may not have begun to.
     best = whole if whole.length <= chosen.result.length else chosen.result
     best = _tightened(chosen.strip, best, solve, chosen.share / 2)
@@ -152,7 +159,11 @@ def _choose(plan: Plan, cloth: Cloth, solve: Solver) -> _Chosen:
         left -= TRIAL_SHARE
         try:
             result = solve(
-                strip.compiled, TRIAL_SHARE, target=end + WALL / 2, useful=end if exact else None
+                strip.compiled,
+                TRIAL_SHARE,
+                target=end + WALL / 2,
+                useful=end if exact else None,
+                as_lays=_as_lays(plan, cloth, strip),
             )
         except NoLayoutError:
             choice.refuse(best, proven=False)
@@ -164,9 +175,14 @@ def _choose(plan: Plan, cloth: Cloth, solve: Solver) -> _Chosen:
         if result.stop_reason == "interrupted":
             break
     if whole is None:
-        whole = solve(every.compiled, TRIAL_SHARE)
+        whole = solve(every.compiled, TRIAL_SHARE, as_lays=_as_lays(plan, cloth, every))
         left -= TRIAL_SHARE
     return _Chosen(every, whole, known and choice.proven, left)
+
+
+def _as_lays(plan: Plan, cloth: Cloth, strip: PanelStrip) -> Callable[[Result], tuple[Lay, ...]]:
+    """Return what makes the panels' lays of a layout found before anything is proven."""
+    return lambda result: tuple(split(plan, cloth, strip, result, proven=False))
 
 
 def _holds(strip: PanelStrip, result: Result) -> bool:

@@ -277,3 +277,17 @@ def test_any_garment_on_any_fold_passes_the_check(pieces, fold, nap, sides, gap)
     assert check_layout(plan, layout) == ()
     (lay,) = layout.lays
     assert sum(p.cuts for p in lay.placements) == sum(p.copies for p in pieces)
+
+
+def test_halves_that_find_no_room_on_a_crosswise_fold_are_opened_out():
+    """Three halves of 394 side by side need 1182 of a fold 1180 long: two lie on it."""
+    halves = piece(
+        [(0, 0), (60, 0), (60, 394), (0, 394)],
+        mirror=((0, 0), (0, 394)), grain="crosswise", as_drawn=3,
+    )  # fmt: skip
+    plan = plan_of(halves, width=1200.0, selvage=10.0, fold="crosswise", fold_cut=False)
+    layout = lay_plan(plan, stop=Stop(iterations=5))
+    assert check_layout(plan, layout) == ()
+    (lay,) = layout.lays
+    assert sorted(p.on_fold for p in lay.placements) == [False, True, True]
+    assert lay.length == pytest.approx(240.0, abs=0.01)
