@@ -41,7 +41,7 @@ TOP_LEVEL = {
     "tests",
     "sample_pieces",
 }
-MADE_BY_TOOLS = {"yardage.egg-info", "build", "dist"}
+MADE_BY_TOOLS = {"mutants", "yardage.egg-info", "build", "dist"}
 RESULTS = "yardage-"  # the folders the command writes to unless told otherwise
 
 # path -> reason; path:function -> reason. Nothing is exempt without one.

@@ -81,7 +81,50 @@ class Tally:
     good: int
 
 
-records.FILES |= {Fuzz: "fuzz.csv", Plans: "plans.csv", Tally: "plan_tallies.csv"}
+@dataclass(frozen=True)
+class Mutants:
+    """Mutants of one package tried in one run (mutants.csv).
+
+    ``made`` are all there are, ``tried`` those of the sample; ``untested`` are among the
+    ``survived``: no test covers their function. ``share`` is killed of tried, in per cent;
+    ``low`` and ``high`` bound it for all of them, where only a sample was tried.
+    """
+
+    package: str
+    made: int
+    tried: int
+    killed: int
+    survived: int
+    untested: int
+    timed_out: int
+    share: float
+    low: float | None
+    high: float | None
+    seed: int
+    seconds: float
+    python: str
+    version: str
+    commit: str
+    date: str
+
+
+@dataclass(frozen=True)
+class Survivor:
+    """One mutant of a run that was not killed (survivors.csv), and what was changed."""
+
+    package: str
+    date: str
+    file: str
+    line: int
+    status: str
+    before: str
+    after: str
+
+
+records.FILES |= {
+    Fuzz: "fuzz.csv", Plans: "plans.csv", Tally: "plan_tallies.csv",
+    Mutants: "mutants.csv", Survivor: "survivors.csv",
+}  # fmt: skip
 
 
 def read(kind):
