@@ -32,6 +32,9 @@ from .wrong_layouts import wrong_layouts
 BRIEF = Stop(seconds=0.4, iterations=2)
 """The time is for plans of which a bound would be proven for long; most end by iterations."""
 
+LONG = 10.0
+"""Seconds above which a plan's rules are told, to be looked into."""
+
 
 @dataclass
 class Laid:
@@ -59,7 +62,10 @@ class Laid:
         else:
             end, faults = "laid", self.spoiled(plan, layout)
             self.ends["unfit"] += any(lay.status == "does not fit" for lay in layout.lays)
-        self.longest = max(self.longest, time.perf_counter() - began)
+        spent = time.perf_counter() - began
+        self.longest = max(self.longest, spent)
+        if spent > LONG:
+            say(f"{draft.rules} took {spent:.1f} s")
         self.ends[end] += 1
         rules = [("rule", rule) for rule in draft.rules]
         self.tried.update(rules)

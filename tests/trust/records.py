@@ -109,6 +109,27 @@ class Mutants:
 
 
 @dataclass(frozen=True)
+class LongRun:
+    """One search of many pieces for long (long_runs.csv): lengths in mm, memory in MB."""
+
+    pieces: int
+    seed: int
+    seconds: float
+    first: float
+    last: float
+    minimum: float
+    iterations: int
+    steps: int
+    wrong: int
+    before_mb: float
+    after_mb: float
+    python: str
+    version: str
+    commit: str
+    date: str
+
+
+@dataclass(frozen=True)
 class Survivor:
     """One mutant of a run that was not killed (survivors.csv), and what was changed."""
 
@@ -122,7 +143,7 @@ class Survivor:
 
 
 records.FILES |= {
-    Fuzz: "fuzz.csv", Plans: "plans.csv", Tally: "plan_tallies.csv",
+    Fuzz: "fuzz.csv", Plans: "plans.csv", Tally: "plan_tallies.csv", LongRun: "long_runs.csv",
     Mutants: "mutants.csv", Survivor: "survivors.csv",
 }  # fmt: skip
 
