@@ -16,6 +16,7 @@ import shapely
 
 from nesting.engine.solve import solve
 from nesting.model.stop import Stop
+from nesting.tolerances import LENGTH_REPORT, OVERLAP_DEPTH
 
 from ..benchmarks.machine import date
 from ..benchmarks.pieces import drafted_lay
@@ -96,10 +97,11 @@ def run(pieces, minutes, seed):
     before = max(mb for seconds, mb in watch.memory if seconds <= settled)
     after = max(mb for seconds, mb in watch.memory if seconds > settled)
     # What is told last is what is handed over, and that is a layout.
-    wrong = watch.wrong + (result.length > watch.lengths[-1]) + (overlapping(result) > 1e-3)
+    other = abs(result.length - watch.lengths[-1]) > LENGTH_REPORT
+    wrong = int(watch.wrong + other + (overlapping(result) > OVERLAP_DEPTH))
     return LongRun(
-        pieces, seed, result.seconds, float(watch.lengths[0]), float(result.length), result.minimum,
-        result.iterations, len(watch.lengths), wrong, before, after, *here(), date(),
+        pieces, seed, result.seconds, float(watch.lengths[0]), float(result.length),
+        float(result.minimum), result.iterations, len(watch.lengths), wrong, before, after, *here(), date(),
     )  # fmt: skip
 
 
