@@ -101,7 +101,8 @@ def run(pieces, minutes, seed):
     wrong = int(watch.wrong + other + (overlapping(result) > OVERLAP_DEPTH))
     return LongRun(
         pieces, seed, result.seconds, float(watch.lengths[0]), float(result.length),
-        float(result.minimum), result.iterations, len(watch.lengths), wrong, before, after, *here(), date(),
+        float(result.minimum), result.iterations, len(watch.lengths), wrong, before, after,
+        *here(), date(),
     )  # fmt: skip
 
 
