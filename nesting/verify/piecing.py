@@ -112,7 +112,9 @@ def _faults(piece: PlanPiece, joining: Joining, true: CutPiece) -> Iterator[Find
         allowed = zones.buffer(ON_OUTLINE)
         for seam in seams:
             if shapely.difference(seam, allowed).length > CONGRUENT:
-                off = float(shapely.hausdorff_distance(seam, shapely.intersection(seam, zones)))
+                outside = shapely.segmentize(shapely.difference(seam, zones), 1.0)
+                ends = shapely.points(shapely.get_coordinates(outside))
+                off = float(shapely.distance(ends, zones).max())
                 text = f"a join lies up to {off:.1f} mm outside where joins are allowed"
                 yield Finding("join", text, piece=piece.name)
     if piecing.line is not None:
