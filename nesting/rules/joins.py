@@ -179,10 +179,7 @@ def _fits(
     lines: list[Line] = [((x0, level), (x1, level)) for level in levels]
     if count_joins(frame.region, lines) > most:
         return False
-    try:
-        parts = divide(frame.region, lines, allowance)
-    except InputError:
-        return False
+    parts = divide(frame.region, lines, allowance)
     heights = [part.cut.bounds[3] - part.cut.bounds[1] for part in parts]
     bare = [part.region.bounds[3] - part.region.bounds[1] for part in parts]
     return bool(max(heights) <= width + SAME_POINT and min(bare) >= NARROWEST - SAME_POINT)

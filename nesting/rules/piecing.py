@@ -15,7 +15,6 @@ import numpy as np
 import shapely
 from shapely.ops import split
 
-from ..errors import InputError
 from ..geometry.rings import FloatArray, Point, as_points, counter_clockwise, rotated
 from ..model.pattern import Notch, PatternPiece
 from ..model.plan import PlanPiece
@@ -58,11 +57,6 @@ def divide(whole: shapely.Polygon, lines: Sequence[Line], allowance: float) -> t
         Each by two of its points; a line divides all that it crosses.
     allowance
         Added along every join to both parts, mm.
-
-    Raises
-    ------
-    InputError
-        If an allowance closes a bay of its part, so that the cut line would not be simple.
     """
     low, high = np.array(whole.bounds[:2]), np.array(whole.bounds[2:])
     reach = float(np.hypot(*(high - low))) + 1.0
@@ -76,11 +70,6 @@ def divide(whole: shapely.Polygon, lines: Sequence[Line], allowance: float) -> t
         own = tuple((k, join) for k, join in enumerate(joins, 1) if _borders(region, join))
         strips = [_strip(region, join, allowance) for _, join in own]
         cut = shapely.union_all([region, *strips], grid_size=_GRID)
-        if cut.geom_type != "Polygon" or len(cut.interiors) > len(region.interiors):
-            raise InputError(
-                f"the allowance of {allowance:g} mm of a join closes a bay of its part",
-                remedy="give a smaller allowance, or allow joins elsewhere",
-            )
         parts.append(Part(region, cut, own))
     return tuple(sorted(parts, key=lambda part: -part.region.area))
 
