@@ -52,3 +52,8 @@ def said(findings, kind):
     assert lines, f"no {kind!r} among {[str(f) for f in findings]}"
     assert all("\n" not in line for line in lines)
     return " | ".join(lines)
+
+
+def told(findings):
+    """Return findings as lines, each with its kind before it."""
+    return [f"{found.kind}: {found}" for found in findings]
