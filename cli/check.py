@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 import typer
 
+from nesting.model.reading_order import in_order
 from nesting.units import length_text
 
 from .console import print_table
@@ -35,14 +36,14 @@ def check(plan: PlanFile, *, units: Units = None, quiet: Quiet = False) -> None:
     lays = [compile_lay(read, cloth) for cloth in read.cloths if read.pieces_on(cloth.name)]
     if quiet:
         return
-    typer.echo(read.title)
+    typer.echo(in_order(read.title))
     print_table(
         _COLUMNS,
         [row for lay in lays for row in _rows(read, lay)],
         right=("cut", "R", "L", "along", "across"),
     )
     for lay in lays:
-        typer.echo(_cloth_line(read, lay))
+        typer.echo(in_order(_cloth_line(read, lay)))
     odd = [str(note) for note in read.notes] + _unused(read)
     odd += [
         f"piece {name!r}: it is wider than its cloth, and shown in parts that its piecing allows; "
@@ -51,7 +52,7 @@ def check(plan: PlanFile, *, units: Units = None, quiet: Quiet = False) -> None:
     ]
     typer.echo("\nTo look at:" if odd else "\nNothing odd was found.")
     for line in odd:
-        typer.echo(f"  {line}")
+        typer.echo(f"  {in_order(line)}")
 
 
 def _rows(plan: Plan, lay: CompiledLay) -> list[tuple[str, ...]]:

@@ -10,14 +10,14 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from .compare_results import csv_files, results, write_all
-from .console import say, table_text
+from .console import say, say_missing_letters, table_text
 from .failures import DOES_NOT_FIT, INTERRUPTED
 from .interrupt import graceful_stop
 from .options import PROCESSORS, Json, PlanFile, Quiet, Seed, Units, Workers
 from .results import check_writable
 
 if TYPE_CHECKING:
-    from nesting.model.comparison import ComparedRow
+    from nesting.model.comparison import ComparedRow, Comparison
     from nesting.model.events import Progress
     from nesting.model.plan import Plan
     from nesting.report.comparison_report import ComparisonReport
@@ -144,7 +144,7 @@ def compare(
     elif not quiet:
         typer.echo(text)
     if not quiet:
-        say(f"written to {folder}: {', '.join(written)}")
+        _say_written(folder, written, comparison)
     if interrupted:
         raise typer.Exit(INTERRUPTED)
     if report.alternatives.missing and not any(row.fits for row in comparison.rows):
@@ -179,6 +179,13 @@ def _read_widths(texts: list[str], units: str) -> list[float]:
             )
         widths.append(width)
     return widths
+
+
+def _say_written(folder: Path, names: list[str], comparison: Comparison) -> None:
+    from nesting.plot.comparison import words_of  # noqa: PLC0415 - imports matplotlib
+
+    say(f"written to {folder}: {', '.join(names)}")
+    say_missing_letters(words_of(comparison))
 
 
 def _say_preparing(step: Progress) -> None:

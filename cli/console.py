@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 import typer
 
+from nesting.model.reading_order import in_order
 from nesting.units import metres_text, yards_text
 
 if TYPE_CHECKING:
@@ -20,16 +21,30 @@ if TYPE_CHECKING:
 _SECONDS_BETWEEN_LINES = 5.0
 _WIDE = 160
 _WIDEST = 400
+_MOST_LETTERS = 12
 
 
 def say_error(text: str) -> None:
     """Say one line that begins with the program's name."""
-    typer.echo(f"yardage: {' '.join(text.split())}", err=True)
+    typer.echo(f"yardage: {in_order(' '.join(text.split()))}", err=True)
 
 
 def say(text: str) -> None:
     """Say something that is not the result."""
-    typer.echo(text, err=True)
+    typer.echo(in_order(text), err=True)
+
+
+def say_missing_letters(words: Iterable[str]) -> None:
+    """Say which letters of these words are drawn as boxes, because no font here has them."""
+    from nesting.plot.fonts import letters_without_font  # noqa: PLC0415 - imports matplotlib
+
+    missing = letters_without_font(words)
+    if missing:
+        more = " and others" if len(missing) > _MOST_LETTERS else ""
+        say(
+            f"no font on this computer has {' '.join(missing[:_MOST_LETTERS])}{more}; drawings "
+            "show a box for each: install a font for that script, then draw again"
+        )
 
 
 def print_table(
@@ -73,7 +88,7 @@ def _table(
         justify: Literal["left", "right"] = "right" if column in right else "left"
         table.add_column(column, justify=justify, overflow=overflow, no_wrap=no_wrap)
     for row in rows:
-        table.add_row(*(Text(cell) for cell in row))
+        table.add_row(*(Text(cell if _plain() else in_order(cell)) for cell in row))
     return table
 
 
@@ -132,7 +147,9 @@ class ProgressWatch:
         elif self._live is not None:
             from rich.text import Text  # noqa: PLC0415 - already imported by Live
 
-            self._live.update(Text(self._line(name, step), overflow="ellipsis", no_wrap=True))
+            self._live.update(
+                Text(in_order(self._line(name, step)), overflow="ellipsis", no_wrap=True)
+            )
         elif self._worth_a_line(name, step):
             say(self._line(name, step))
 

@@ -9,7 +9,7 @@ import typer
 
 from nesting.errors import InputError
 
-from .console import say
+from .console import say, say_missing_letters
 from .drawing_options import (
     Chalk,
     Cloth,
@@ -99,7 +99,16 @@ def draw(
     for path in files:
         write_drawing(read, path, options)
         if not quiet:
-            say(f"written: {path}")
+            _say_written(read, path, last=path is files[-1])
+
+
+def _say_written(layout: Layout, path: Path, *, last: bool) -> None:
+    """Say that a file is written, and after the last which letters drawings cannot show."""
+    from nesting.plot.fonts import words_on  # noqa: PLC0415 - loaded already
+
+    say(f"written: {path}")
+    if last and path.suffix.lower() in {".png", ".svg", ".pdf"}:
+        say_missing_letters(words_on(layout.lays, layout.title))
 
 
 def _words(*, cutting_list: bool, chalk: bool) -> Literal["", "cutting list", "chalk coordinates"]:

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from .best_so_far import BestSoFar, layouts_to_resume
-from .console import ProgressWatch, say
+from .console import ProgressWatch, say, say_missing_letters
 from .failures import DOES_NOT_FIT, INTERRUPTED
 from .file_purposes import told_files
 from .interrupt import graceful_stop
@@ -84,11 +84,13 @@ def run_lay(
     # Reading and solving import the heavy libraries; help and completion must not wait for them.
     from nesting.model.stop import Stop  # noqa: PLC0415
     from nesting.planning import lay_plan  # noqa: PLC0415
+    from nesting.plot.fonts import words_on  # noqa: PLC0415
     from nesting.readers.plan import read_plan  # noqa: PLC0415
     from nesting.report.layout_file import layout_to_dict  # noqa: PLC0415
     from nesting.report.summary import summarise  # noqa: PLC0415
 
-    folder = out if out is not None else Path(f"yardage-{path.stem}")
+    # A folder's name that ends in a dot or a blank would lose it on some systems.
+    folder = out if out is not None else Path(f"yardage-{path.stem}".rstrip(". "))
     check_writable(folder)
     plan = read_plan(path, units=units)
     before = layouts_to_resume(folder, plan) if resume else ()
@@ -118,6 +120,7 @@ def run_lay(
         say(f"written to {folder}:")
         for line in told_files(files):
             say(line)
+        say_missing_letters(words_on(layout.lays, layout.title))
     _end(layout, interrupted=interrupted)
 
 

@@ -78,7 +78,7 @@ def write_results(
             for number, study in enumerate(layout.trains, 1):
                 name = f"train-{number}.png" if number > 1 else "train.png"
                 write_train_chart(study, layout.units, stage / name)
-            (stage / "summary.txt").write_text(summary.rstrip("\n") + "\n", encoding="utf-8")
+            (stage / "summary.txt").write_bytes(f"{summary.rstrip()}\n".encode())
             write_table_files(stage, layout, plan, tables)
             write_layout(layout, stage / "layout.json")
             names = sorted(

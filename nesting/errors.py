@@ -7,7 +7,18 @@ what to do. Each kind carries the exit code the command line ends with.
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
+
+
+def shown_path(path: str | Path) -> str:
+    """Return a path as it can be shown and written anywhere: with slashes, as whole Unicode.
+
+    A name that is not valid text, or not in this system's own encoding, has replacement
+    characters; such a text is to be read, not to be opened.
+    """
+    text = path if isinstance(path, str) else path.as_posix()
+    return os.fsencode(text).decode("utf-8", "replace")
 
 
 class YardageError(Exception):
@@ -32,7 +43,7 @@ class YardageError(Exception):
     ) -> None:
         self.problem = problem
         self.remedy = remedy
-        self.file = None if file is None else str(file)
+        self.file = None if file is None else shown_path(file)
         self.item = item
         super().__init__(problem)
 

@@ -9,7 +9,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
-import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.backends.backend_agg import FigureCanvasAgg
 from matplotlib.figure import Figure
@@ -18,7 +17,8 @@ from matplotlib.ticker import MultipleLocator
 from ..errors import InputError
 from ..model.comparison import ComparedRow, Comparison
 from ..units import MM_PER
-from .style import FAINT, INK, RC, SMALL, TITLE_SIZE
+from .fonts import drawing_with, in_reading_order
+from .style import FAINT, INK, SMALL, TITLE_SIZE
 
 FORMATS: Final = ("png", "svg", "pdf")
 
@@ -63,7 +63,7 @@ def comparison_figure(comparison: Comparison) -> Figure:
             remedy="give further widths or cloths",
             item=comparison.title,
         )
-    with mpl.rc_context(RC):
+    with drawing_with(words_of(comparison)):
         height = _HEAD + _ROW * len(layers)
         figure = Figure(figsize=(_WIDTH, height), layout="constrained")
         FigureCanvasAgg(figure)
@@ -91,9 +91,14 @@ def draw_comparison(comparison: Comparison, ending: str) -> bytes:
     undated: dict[str, Any] = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}.get(
         ending, {}
     )
-    with mpl.rc_context(RC):
-        figure.savefig(stream, format=ending, dpi=_DPI, metadata=undated)
+    with drawing_with(words_of(comparison)):
+        in_reading_order(figure).savefig(stream, format=ending, dpi=_DPI, metadata=undated)
     return stream.getvalue()
+
+
+def words_of(comparison: Comparison) -> list[str]:
+    """Return the maker's own words in the picture."""
+    return [comparison.title, *comparison.layers, *(row.cloth for row in comparison.rows)]
 
 
 def _fitting(comparison: Comparison, layer: str) -> list[ComparedRow]:

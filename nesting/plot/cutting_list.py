@@ -7,15 +7,15 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Final
 
-import matplotlib as mpl
 from matplotlib.backends.backend_pdf import PdfPages
 from matplotlib.figure import Figure
 from matplotlib.patches import Rectangle
 
 from ..model.cutting_list import SEW, CuttingList, CuttingStep, Slip
 from .fit import extent
+from .fonts import drawing_with, in_reading_order
 from .paper import Paper
-from .style import FAINT, INK, RC
+from .style import FAINT, INK
 
 _POINT: Final = 72.0 / 25.4  # points to the millimetre
 _MARGIN: Final = 15.0  # mm
@@ -34,7 +34,7 @@ def cutting_list_pdf(lists: Sequence[CuttingList], paper: Paper, title: str = ""
     """
     buffer = io.BytesIO()
     with (
-        mpl.rc_context(RC),
+        drawing_with(_words(lists, title)),
         PdfPages(buffer, metadata={"CreationDate": None, "Title": title}) as pdf,
     ):
         sheets = [sheet for found in lists for sheet in _sheets(found, paper)]
@@ -47,8 +47,16 @@ def cutting_list_pdf(lists: Sequence[CuttingList], paper: Paper, title: str = ""
                 1 - _MARGIN / paper.width, 8.0 / paper.height, f"page {number} of {len(sheets)}",
                 fontsize=_SMALL, color=FAINT, ha="right",
             )  # fmt: skip
-            pdf.savefig(figure)
+            pdf.savefig(in_reading_order(figure))
     return buffer.getvalue()
+
+
+def _words(lists: Sequence[CuttingList], title: str) -> Iterator[str]:
+    """Yield the maker's own words on these lists."""
+    yield title
+    for found in lists:
+        yield from (found.title, found.cloth, *found.counted)
+        yield from (slip.piece for slip in found.slips)
 
 
 @dataclass(slots=True)

@@ -24,7 +24,7 @@ from .design import draw_design
 from .fit import LEADING, Label, fit_inside
 from .flaws import draw_flaws
 from .folds import draw_folds
-from .fonts import drawing_with, words_on
+from .fonts import drawing_with, in_reading_order, words_on
 from .pieces import draw_marks, draw_outline
 from .sheet_grid import Box
 from .style import CONTINUED, FAINT, INK, PAPER
@@ -148,7 +148,7 @@ def exact_pdf(drawing: ExactDrawing, *, labels: bool) -> bytes:
                 drawing.placements, drawing.regions(), drawing.words, strict=True
             ):
                 write_label(axes, label_in(placement, region, wordings, LABEL_SIZES))
-        figure.savefig(buffer, format="pdf", metadata={"CreationDate": None})
+        in_reading_order(figure).savefig(buffer, format="pdf", metadata={"CreationDate": None})
     return buffer.getvalue()
 
 

@@ -11,9 +11,12 @@ from typing import Any, Final
 
 import matplotlib as mpl
 from matplotlib import font_manager
+from matplotlib.figure import Figure
 from matplotlib.ft2font import FT2Font
+from matplotlib.text import Text
 
 from ..model.layout import Lay
+from ..model.reading_order import in_order
 from .style import RC
 
 DEFAULT: Final = "DejaVu Sans"
@@ -28,7 +31,7 @@ _NO_LETTERS: Final = (DEFAULT, "Last Resort")
 def drawing_with(texts: Iterable[str]) -> Iterator[None]:
     """Draw with fonts that have the letters of these words, as far as the machine has any."""
     with mpl.rc_context(settings_for(texts)), warnings.catch_warnings():
-        # A letter no font has shows as an empty box; that is for the maker to see, not a log.
+        # A letter no font has shows as an empty box; `letters_without_font` tells of all at once.
         warnings.filterwarnings("ignore", message="Glyph .* missing from font")
         yield
 
@@ -39,7 +42,26 @@ def words_on(lays: Iterable[Lay], *more: str) -> list[str]:
     for lay in lays:
         found += [lay.cloth, lay.panel_name, *(flaw.kind for flaw in lay.flaws)]
         found += [placement.piece for placement in lay.placements]
+        found += [name for placement in lay.placements for name in placement.points]
     return found
+
+
+def letters_without_font(texts: Iterable[str]) -> str:
+    """Return the letters of these words that no font of this machine has, each once."""
+    missing = frozenset(_drawn(texts) - _letters(font_manager.findfont(DEFAULT)))
+    for family in _fallbacks(missing) if missing else ():
+        missing -= _letters(font_manager.findfont(family))
+    return "".join(sorted(missing))
+
+
+def in_reading_order(figure: Figure) -> Figure:
+    """Return a figure, about to be saved, whose words all stand as they are to be read."""
+    for text in figure.findobj(Text):
+        if isinstance(text, Text):
+            ordered = in_order(text.get_text())
+            if ordered != text.get_text():
+                text.set_text(ordered)
+    return figure
 
 
 def settings_for(texts: Iterable[str]) -> dict[Any, Any]:
@@ -48,12 +70,16 @@ def settings_for(texts: Iterable[str]) -> dict[Any, Any]:
     Where DejaVu Sans lacks a letter, fonts of this machine that have it follow it, as few as will
     do. A letter that no font has shows as an empty box; the piece's number still tells it.
     """
-    wanted = {c for text in texts for c in text if c.isprintable() and not c.isspace()}
-    missing = wanted - _letters(font_manager.findfont(DEFAULT))
+    missing = _drawn(texts) - _letters(font_manager.findfont(DEFAULT))
     families = [DEFAULT]
     if missing:
         families += _fallbacks(frozenset(missing))
     return {**RC, "font.family": families}
+
+
+def _drawn(texts: Iterable[str]) -> set[str]:
+    """Return every letter of these words that leaves something on paper."""
+    return {c for text in texts for c in text if c.isprintable() and not c.isspace()}
 
 
 @cache

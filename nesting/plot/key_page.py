@@ -12,7 +12,7 @@ from matplotlib.patches import Rectangle
 
 from ..units import length_text
 from .exact_page import ExactDrawing
-from .fonts import drawing_with
+from .fonts import drawing_with, in_reading_order
 from .sheet_grid import MARGIN, Box, CheckLength, SheetGrid, Tile, check_lengths
 from .sheet_marks import draw_test_square, page_axes, square_of
 from .style import FAINT, INK, PAPER
@@ -38,7 +38,7 @@ def key_pages(drawing: ExactDrawing, grid: SheetGrid, tiles: Sequence[Tile]) -> 
         foot = MARGIN + max(side, _LINE * (len(checks) + 2)) + 4.0
         _list(axes, checks, drawing.units, foot - 6.0)
         _map(axes, drawing, grid, printed, (MARGIN, foot, grid.paper.width - MARGIN, top))
-        pdf.savefig(figure)
+        pdf.savefig(in_reading_order(figure))
     return buffer.getvalue()
 
 

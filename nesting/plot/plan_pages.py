@@ -19,7 +19,7 @@ from ..units import length_text, tape_unit
 from .cloth import shown_length
 from .drawing import draw_marker
 from .fit import extent
-from .fonts import drawing_with, words_on
+from .fonts import drawing_with, in_reading_order, words_on
 from .join_marks import JOIN_SIGN, Join
 from .paper import Paper
 from .plan_scale import Reduction, Room, reduction
@@ -71,7 +71,7 @@ def plan_pdf(plans: Sequence[CuttingPlan], paper: Paper, title: str) -> bytes:
     with drawing_with(words), PdfPages(buffer, metadata=metadata) as pdf:
         for plan in plans:
             for figure in _figures(plan, paper):
-                pdf.savefig(figure)
+                pdf.savefig(in_reading_order(figure))
     return buffer.getvalue()
 
 

@@ -18,7 +18,7 @@ from ..units import length_text, yards_text
 from .cloth import shown_length
 from .drawing import draw_marker
 from .fit import extent
-from .fonts import drawing_with, words_on
+from .fonts import drawing_with, in_reading_order, words_on
 from .join_marks import Join
 from .style import FAINT, KEY_SIZE, SMALL, TITLE_SIZE
 
@@ -55,13 +55,13 @@ def render(layout: Layout, lays: Sequence[Lay], ending: str) -> bytes:
             with PdfPages(buffer, metadata={"CreationDate": None, "Title": layout.title}) as pdf:
                 for lay in lays:
                     for windows in _pages(lay):
-                        pdf.savefig(_figure(layout, [(lay, windows)], PAGE))
+                        pdf.savefig(in_reading_order(_figure(layout, [(lay, windows)], PAGE)))
         else:
             figure = _figure(
                 layout, [(lay, _windows(lay)) for lay in lays], (_picture_width(lays), 0.0)
             )
             metadata = {"Date": None} if ending == "svg" else {}
-            figure.savefig(buffer, format=ending, dpi=_DPI, metadata=metadata)
+            in_reading_order(figure).savefig(buffer, format=ending, dpi=_DPI, metadata=metadata)
     return buffer.getvalue()
 
 

@@ -20,7 +20,7 @@ from shapely.geometry.base import BaseGeometry
 from ..units import tape_unit
 from .exact_page import MM_PER_POINT, ExactDrawing, label_in, write_label
 from .fit import Label
-from .fonts import drawing_with
+from .fonts import drawing_with, in_reading_order
 from .paper import Paper
 from .sheet_grid import FOOT, MARGIN, OVERLAP, Box, SheetGrid, Tile
 from .style import FAINT, INK, PAPER
@@ -57,7 +57,7 @@ def sheet_pages(drawing: ExactDrawing, grid: SheetGrid, tiles: Sequence[Tile]) -
                 write_label(axes, replace(label, x=x, y=y), FAINT)
             draw_test_square(axes, _shifted(square, tile), drawing.units)
             _foot(axes, drawing, grid, tile, f"sheet {count} of {len(tiles)}", printed)
-            pdf.savefig(figure)
+            pdf.savefig(in_reading_order(figure))
     return buffer.getvalue()
 
 

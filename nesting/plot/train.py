@@ -6,13 +6,13 @@ import io
 from pathlib import Path
 from typing import Any
 
-import matplotlib as mpl
 from matplotlib.axes import Axes
 from matplotlib.figure import Figure
 
 from ..model.train import TrainStudy, WidthLength
 from ..units import MM_PER, tape_unit
-from .style import FAINT, INK, RC, SMALL, TITLE_SIZE
+from .fonts import drawing_with, in_reading_order
+from .style import FAINT, INK, SMALL, TITLE_SIZE
 
 _SIZE = (7.2, 4.2)  # inches
 _LABEL = 0.1  # room that a label takes, as a share of the greatest width
@@ -26,7 +26,7 @@ def train_chart(study: TrainStudy, units: str) -> Figure:
     """
     unit = tape_unit(units)
     per = MM_PER[unit]
-    with mpl.rc_context(RC):
+    with drawing_with([study.piece, study.cloth]):
         figure = Figure(figsize=_SIZE, layout="constrained")
         axes = figure.add_subplot()
         _curve(axes, study.chart, "whole", per, {"color": INK, "linestyle": "solid"})
@@ -62,8 +62,9 @@ def draw_train(study: TrainStudy, units: str, kind: str) -> bytes:
     """Return the chart as the bytes of a ``png``, ``svg`` or ``pdf`` file, without its date."""
     dates: dict[str, Any] = {"svg": {"Date": None}, "pdf": {"CreationDate": None}}
     stream = io.BytesIO()
-    with mpl.rc_context(RC):
-        train_chart(study, units).savefig(stream, format=kind, dpi=150, metadata=dates.get(kind))
+    with drawing_with([study.piece, study.cloth]):
+        figure = in_reading_order(train_chart(study, units))
+        figure.savefig(stream, format=kind, dpi=150, metadata=dates.get(kind))
     return stream.getvalue()
 
 

@@ -11,6 +11,7 @@ Lengths have no unit and stay as they are. The strip runs along x; its width is 
 
 from __future__ import annotations
 
+import codecs
 import math
 from dataclasses import dataclass
 from pathlib import Path
@@ -20,7 +21,7 @@ from defusedxml import DefusedXmlException
 from defusedxml.ElementTree import ParseError, parse
 from pydantic import BaseModel, ConfigDict, Field, ValidationError
 
-from ..errors import InputError, InputFileError
+from ..errors import InputError, InputFileError, shown_path
 from ..geometry.rings import FloatArray, as_points, counter_clockwise, rotated, signed_area
 from ..model.problem import Item, PlacementProblem, Shape
 from ..tolerances import LARGEST_FILE_BYTES
@@ -70,14 +71,14 @@ def read_benchmark(path: Path) -> Benchmark:
         raise InputFileError(f"{size} bytes is too large for an instance", file=path)
     instance = (_read_json if path.suffix.lower() == ".json" else _read_xml)(path)
     try:
-        return Benchmark(instance.name or path.stem, _problem(instance))
+        return Benchmark(instance.name or shown_path(path.stem), _problem(instance))
     except ValueError as error:
         raise InputError(str(error), file=path) from None
 
 
 def _read_json(path: Path) -> _JsonInstance:
     try:
-        return _JsonInstance.model_validate_json(path.read_bytes())
+        return _JsonInstance.model_validate_json(path.read_bytes().removeprefix(codecs.BOM_UTF8))
     except ValidationError as error:
         first = error.errors()[0]
         place = ".".join(str(part) for part in first["loc"])

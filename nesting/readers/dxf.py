@@ -6,7 +6,7 @@ from collections import Counter
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from ..errors import InputFileError
+from ..errors import InputFileError, shown_path
 from ..model.pattern import PatternFile
 from .drawn import Drawing, Notes
 from .dxf_d6673 import layer_number, read_block, style_level, system_text
@@ -48,12 +48,12 @@ def read_dxf(path: Path, *, units: str | None = None) -> PatternFile:
         If its unit is not known, or an outline or a mark cannot be cut.
     """
     refuse_unreadable(path)
-    notes = Notes(str(path))
+    notes = Notes(shown_path(path))
     document = open_dxf(path, notes)
-    texts = _system_texts(document, str(path))
+    texts = _system_texts(document, shown_path(path))
     units_text = next((found["units"] for found in texts if "units" in found), None)
     to_mm = millimetres_per_unit(document, units_text, units, notes)
-    reader = EntityReader(str(path), to_mm, notes, hidden_layers(document))
+    reader = EntityReader(shown_path(path), to_mm, notes, hidden_layers(document))
     if any("piece name" in found for found in texts):
         raws = _d6673_pieces(document, reader, style_level(texts[0]), notes)
     else:
@@ -68,8 +68,8 @@ def read_dxf(path: Path, *, units: str | None = None) -> PatternFile:
             file=path,
         )
     pieces = tuple(finish_piece(raw, notes) for raw in raws)
-    refuse_same_names(pieces, str(path))
-    return PatternFile(str(path), pieces, notes.as_tuple())
+    refuse_same_names(pieces, shown_path(path))
+    return PatternFile(shown_path(path), pieces, notes.as_tuple())
 
 
 def _system_texts(document: Document, file: str) -> list[dict[str, str]]:

@@ -2,13 +2,41 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+import os
+from contextlib import suppress
+from pathlib import Path
 
 from .. import tolerances
-from ..errors import InputFileError
+from ..errors import InputFileError, shown_path
+from ..model.reading_order import one_form
 
-if TYPE_CHECKING:
-    from pathlib import Path
+
+def as_spelled(folder: Path, written: str) -> Path:
+    """Return the path of a file that a plan names, as this system spells it.
+
+    Systems differ in how they keep accents (composed or not), and some part folders by
+    backslashes; a plan made on one of them finds its files on every other. The file need not be
+    there: then the path is as written.
+    """
+    for text in (written, written.replace("\\", "/")):
+        path = folder
+        for part in Path(text).parts:
+            path = _step(path, part)
+        if os.path.lexists(path):
+            return path
+    return folder / written
+
+
+def _step(folder: Path, part: str) -> Path:
+    """Return a folder's entry of this name, though it may be spelled in other letters."""
+    step = folder / part
+    if os.path.lexists(step):
+        return step
+    with suppress(OSError, ValueError):  # no folder, or none that may be looked into
+        for name in sorted(os.listdir(folder)):  # noqa: PTH208 - names as the system spells them
+            if one_form(shown_path(name)) == one_form(part):
+                return folder / name
+    return step
 
 
 def refuse_unreadable(path: Path) -> None:

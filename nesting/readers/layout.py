@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import codecs
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
@@ -342,7 +343,7 @@ def _content(path: Path) -> bytes:
                 remedy="name a layout file",
                 file=path,
             )
-        return path.read_bytes()
+        return path.read_bytes().removeprefix(codecs.BOM_UTF8)
     except FileNotFoundError:
         raise InputFileError("there is no such file", remedy="check its name", file=path) from None
     except OSError as error:

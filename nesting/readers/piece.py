@@ -12,6 +12,7 @@ from .. import tolerances
 from ..errors import InputError
 from ..geometry.rings import FloatArray, Point, as_points, bounds
 from ..model.pattern import Annotation, Notch, PatternPiece
+from ..model.reading_order import one_form
 from .fold_edge import fold_edge
 from .outline import clean_cutout, clean_outline
 
@@ -63,7 +64,7 @@ def finish_piece(raw: RawPiece, notes: Notes) -> PatternPiece:
         If the outline or a cutout cannot be cut, the grain line has no length, or the fold line
         is no edge of the piece.
     """
-    file, name = notes.file, raw.name
+    file, name = notes.file, one_form(raw.name)
     cleaned = clean_outline(raw.outline, file=file, item=name)
     outline = cleaned.ring
     repairs = list(cleaned.repairs)

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from ..errors import InputError, InputFileError
+from ..errors import InputError, InputFileError, shown_path
 from ..model.breadths import with_breadths
 from ..model.plan import Plan
+from ..model.reading_order import one_form
 from ..tolerances import LARGEST_FILE_BYTES
 from .plan_breadths import read_breadths
 from .plan_cloth import read_cloth
@@ -82,8 +83,8 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         for one in table.breadths
     )
     return with_breadths(Plan(
-        table.title or path.stem, unit, cloths, pieces, path, (*files.notes(), *lines), matches,
-        breadths,
+        table.title or shown_path(path.stem), unit, cloths, pieces, path,
+        (*files.notes(), *lines), matches, breadths,
         trims=tuple(
             read_trim(trim, Item(path, f"trim {trim.name!r}", unit), pieces, table.currency)
             for trim in table.trim
@@ -96,7 +97,7 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
 
 
 def _load(path: Path) -> dict[str, Any]:
-    """Return the tables of a TOML file."""
+    """Return the tables of a TOML file, its texts in one form and its lines ended in any way."""
     try:
         size = path.stat().st_size
         if size > LARGEST_FILE_BYTES:
@@ -105,7 +106,8 @@ def _load(path: Path) -> dict[str, Any]:
                 remedy="name the plan file, not a drawing",
                 file=path,
             )
-        return tomllib.loads(path.read_bytes().decode("utf-8-sig"))
+        text = path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n").replace("\r", "\n")
+        return {one_form(key): _in_one_form(value) for key, value in tomllib.loads(text).items()}
     except FileNotFoundError:
         raise InputFileError("there is no such file", remedy="check its name", file=path) from None
     except tomllib.TOMLDecodeError as error:
@@ -124,6 +126,17 @@ def _load(path: Path) -> dict[str, Any]:
         raise InputFileError(
             f"it cannot be read: {error.strerror or error}", remedy="check the name", file=path
         ) from None
+
+
+def _in_one_form(value: Any) -> Any:  # noqa: ANN401 - whatever TOML can hold
+    """Return a value with every text and key in it in the form in which names are compared."""
+    if isinstance(value, str):
+        return one_form(value)
+    if isinstance(value, list):
+        return [_in_one_form(one) for one in value]
+    if isinstance(value, dict):
+        return {one_form(key): _in_one_form(one) for key, one in value.items()}
+    return value
 
 
 def _check_names(names: Sequence[str], table: str, remedy: str, path: Path) -> None:

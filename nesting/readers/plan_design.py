@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 from typing import Final
 
+from ..errors import shown_path
 from ..model.pattern import ReadNote
 from ..model.plan import Axis, Border, Cloth, Match, Motif, PlanPiece, Repeat
 from ..tolerances import LARGEST_PIECE, ON_OUTLINE
@@ -123,7 +124,7 @@ def read_design(
         for cloth in table.cloth
         if cloth.repeat is not None and cloth.repeat.lines == "match"
     ]
-    return match_lines(tuple(placed), matches, lined, str(item.file))
+    return match_lines(tuple(placed), matches, lined, shown_path(item.file))
 
 
 def _placed(row: PieceTable, piece: PlanPiece, cloth: Cloth, item: Item) -> PlanPiece:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import os
 from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 from pathlib import Path
 from typing import Final, Literal
@@ -12,12 +13,13 @@ from typing import Final, Literal
 import numpy as np
 import shapely
 
-from ..errors import InputFileError
+from ..errors import InputFileError, shown_path
 from ..geometry.rings import Point, bounds
 from ..model.pattern import PatternFile, PatternPiece, ReadNote
 from ..model.plan import EdgeAllowance, PlanPiece
 from ..tolerances import LARGEST_PIECE, STRETCH_END
 from ..units import length_text
+from .files import as_spelled
 from .pattern import read_pattern
 from .plan_errors import did_you_mean
 from .plan_fold import read_tilt
@@ -62,7 +64,7 @@ class PatternFiles:
 
     def assume(self, item: Item, text: str) -> None:
         """Note what was assumed where the plan is silent."""
-        self._assumed.append(ReadNote("assumed", str(self._plan), item.name, text))
+        self._assumed.append(ReadNote("assumed", shown_path(self._plan), item.name, text))
 
     def notes(self) -> tuple[ReadNote, ...]:
         """Return the notes of all files read, in the order of reading, then the assumptions."""
@@ -88,7 +90,9 @@ class PatternFiles:
             raise item.wrong("the file's name is empty", 'write file = "pieces/skirt.svg"')
         folder = self._plan.parent
         plain = Path(written)
-        path = (folder / plain).resolve()
+        path = as_spelled(folder, written)
+        with suppress(ValueError):  # letters this system cannot write; no such file is there
+            path = path.resolve()
         outside = not path.is_relative_to(folder.resolve())
         said = plain.is_absolute() or plain.parts[0] == ".."
         if outside and not said:
@@ -101,7 +105,7 @@ class PatternFiles:
             what = "is not a file" if os.path.exists(path) else "does not exist"  # noqa: PTH110
             raise InputFileError(
                 f"file {written!r} {what}",
-                remedy=f"paths are read from the plan's folder, {folder.resolve()}",
+                remedy=f"paths are read from the plan's folder, {shown_path(folder.resolve())}",
                 file=item.file,
                 item=item.name,
             )

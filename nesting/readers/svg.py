@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from ..errors import InputFileError
+from ..errors import InputFileError, shown_path
 from ..model.pattern import PatternFile
 from .drawn import Notes
 from .files import refuse_unreadable
@@ -42,7 +42,7 @@ def read_svg(path: Path) -> PatternFile:
         If an outline or a mark in it cannot be cut.
     """
     refuse_unreadable(path)
-    notes = Notes(str(path))
+    notes = Notes(shown_path(path))
     root = open_svg(path)
     page = TreeReader(root, notes).read(page_to_mm(root, notes))
     raws = page_pieces(page, notes)
@@ -53,5 +53,5 @@ def read_svg(path: Path) -> PatternFile:
             file=path,
         )
     pieces = tuple(finish_piece(raw, notes) for raw in raws)
-    refuse_same_names(pieces, str(path))
-    return PatternFile(str(path), pieces, notes.as_tuple())
+    refuse_same_names(pieces, shown_path(path))
+    return PatternFile(shown_path(path), pieces, notes.as_tuple())

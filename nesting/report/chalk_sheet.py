@@ -10,6 +10,7 @@ from collections.abc import Iterator
 
 from ..model.facing import side_up
 from ..model.layout import Lay
+from ..model.reading_order import in_order
 from ..units import tape_number, tape_step, tape_unit
 from .chalk import WITHIN, ChalkedPiece, ChalkPoint, chalk
 from .cutting_order import lies_double, step_numbers
@@ -89,7 +90,7 @@ def chalk_text(lay: Lay, units: str = "cm", *, within: float = WITHIN, title: st
         "\n".join(_block(steps[piece.index], piece, lay, units))
         for piece in chalk(lay, within=within)
     ]
-    return "\n\n".join(blocks) + "\n"
+    return in_order("\n\n".join(blocks)) + "\n"
 
 
 def _how_to_read(lay: Lay, units: str, within: float) -> Iterator[str]:

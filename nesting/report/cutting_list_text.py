@@ -8,6 +8,7 @@ from collections.abc import Iterable, Iterator
 from ..model.cutting_list import SEW, CuttingList, CuttingStep, Slip
 from ..model.layout import Layout
 from ..model.plan import Plan
+from ..model.reading_order import in_order
 from .cutting_list import cutting_lists
 
 _WIDTH = 88
@@ -27,7 +28,7 @@ def lists_text(lists: Iterable[CuttingList]) -> str:
 
     Ends in a line end; empty where there is no list.
     """
-    return "\n\n".join("\n".join(_one(found)) for found in lists)
+    return in_order("\n\n".join("\n".join(_one(found)) for found in lists))
 
 
 def _one(found: CuttingList) -> Iterator[str]:

@@ -9,6 +9,8 @@ from typing import Final
 from jinja2 import Environment, PackageLoader, StrictUndefined, Template
 from markupsafe import Markup
 
+from ..model.reading_order import in_order
+
 _TEMPLATES: Final = "templates"
 
 
@@ -27,12 +29,18 @@ def style() -> Markup:
     return Markup(asset("page.css"))  # noqa: S704 - a file of this package, nothing read in
 
 
+def _finished(value: object) -> object:
+    """Return what is put into a page, words that run right to left kept in their place."""
+    return in_order(value) if isinstance(value, str) and not isinstance(value, Markup) else value
+
+
 @cache
 def _environment() -> Environment:
     return Environment(
         loader=PackageLoader(__package__, _TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
+        finalize=_finished,
         trim_blocks=True,
         lstrip_blocks=True,
     )

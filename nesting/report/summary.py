@@ -12,6 +12,7 @@ from shapely import affinity
 
 from ..model.layout import LaidRepeat, Lay, Layout, Placement
 from ..model.plan import Cloth, Plan
+from ..model.reading_order import in_order
 from ..tolerances import LENGTH_REPORT
 from ..units import MM_PER, length_text, metres_text, whole_text, yards_text
 from .breadths import breadth_lines
@@ -78,7 +79,7 @@ def summarise(plan: Plan | None, layout: Layout) -> str:
     minded = [_bullet(text) for text in cautions(layout, units, plan)]
     if minded:
         blocks.append("\n".join([_heading("Before you cut", "-"), *minded]))
-    return "\n\n".join(blocks).replace(_FIXED, " ") + "\n"
+    return in_order("\n\n".join(blocks).replace(_FIXED, " ")) + "\n"
 
 
 def _heading(text: str, rule: str) -> str:
