@@ -93,7 +93,7 @@ def explained(
     said: list[str] = []
     told = [f"{_WORDS[kind]} {length_text(length, units)}" for kind, length in lengths.items()]
     here = lengths[chosen.fold]
-    if len(lengths) == 1 and cloth.fold != "open":
+    if len(lengths) == 1:
         said.append(
             "Nothing can be cut on the fold: there is no pair and no half that fits it, so the "
             "cloth lies open."
