@@ -4,12 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-import typer
-
-from nesting.model.reading_order import in_order
 from nesting.units import length_text
 
-from .console import print_table
+from .console import print_table, show
 from .options import PlanFile, Quiet, Units
 
 if TYPE_CHECKING:
@@ -36,23 +33,23 @@ def check(plan: PlanFile, *, units: Units = None, quiet: Quiet = False) -> None:
     lays = [compile_lay(read, cloth) for cloth in read.cloths if read.pieces_on(cloth.name)]
     if quiet:
         return
-    typer.echo(in_order(read.title))
+    show(read.title)
     print_table(
         _COLUMNS,
         [row for lay in lays for row in _rows(read, lay)],
         right=("cut", "R", "L", "along", "across"),
     )
     for lay in lays:
-        typer.echo(in_order(_cloth_line(read, lay)))
+        show(_cloth_line(read, lay))
     odd = [str(note) for note in read.notes] + _unused(read)
     odd += [
         f"piece {name!r}: it is wider than its cloth, and shown in parts that its piecing allows; "
         "yardage lay compares where to join"
         for name in pieced
     ]
-    typer.echo("\nTo look at:" if odd else "\nNothing odd was found.")
+    show("\nTo look at:" if odd else "\nNothing odd was found.")
     for line in odd:
-        typer.echo(f"  {in_order(line)}")
+        show(f"  {line}")
 
 
 def _rows(plan: Plan, lay: CompiledLay) -> list[tuple[str, ...]]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from .compare_results import csv_files, results, write_all
-from .console import say, say_missing_letters, table_text
+from .console import say, say_missing_letters, show, table_text
 from .failures import DOES_NOT_FIT, INTERRUPTED
 from .interrupt import graceful_stop
 from .options import PROCESSORS, Json, PlanFile, Quiet, Seed, Units, Workers
@@ -142,7 +142,7 @@ def compare(
     if as_json:
         typer.echo(json.dumps(report_to_dict(report)))
     elif not quiet:
-        typer.echo(text)
+        show(text)
     if not quiet:
         _say_written(folder, written, comparison)
     if interrupted:

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Literal
 
 import typer
 
+from nesting.errors import one_line, shown
 from nesting.model.reading_order import in_order
 from nesting.units import metres_text, yards_text
 
@@ -26,12 +27,17 @@ _MOST_LETTERS = 12
 
 def say_error(text: str) -> None:
     """Say one line that begins with the program's name."""
-    typer.echo(f"yardage: {in_order(' '.join(text.split()))}", err=True)
+    typer.echo(f"yardage: {in_order(one_line(text))}", err=True)
 
 
 def say(text: str) -> None:
     """Say something that is not the result."""
-    typer.echo(in_order(text), err=True)
+    typer.echo(in_order(shown(text)), err=True)
+
+
+def show(text: str) -> None:
+    """Print words of the result; no name in them can command the terminal."""
+    typer.echo(in_order(shown(text)))
 
 
 def say_missing_letters(words: Iterable[str]) -> None:
@@ -88,7 +94,7 @@ def _table(
         justify: Literal["left", "right"] = "right" if column in right else "left"
         table.add_column(column, justify=justify, overflow=overflow, no_wrap=no_wrap)
     for row in rows:
-        table.add_row(*(Text(cell if _plain() else in_order(cell)) for cell in row))
+        table.add_row(*(Text(shown(cell) if _plain() else in_order(shown(cell))) for cell in row))
     return table
 
 
@@ -147,9 +153,8 @@ class ProgressWatch:
         elif self._live is not None:
             from rich.text import Text  # noqa: PLC0415 - already imported by Live
 
-            self._live.update(
-                Text(in_order(self._line(name, step)), overflow="ellipsis", no_wrap=True)
-            )
+            line = in_order(shown(self._line(name, step)))
+            self._live.update(Text(line, overflow="ellipsis", no_wrap=True))
         elif self._worth_a_line(name, step):
             say(self._line(name, step))
 

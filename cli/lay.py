@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 from .best_so_far import BestSoFar, layouts_to_resume
-from .console import ProgressWatch, say, say_missing_letters
+from .console import ProgressWatch, say, say_missing_letters, show
 from .failures import DOES_NOT_FIT, INTERRUPTED
 from .file_purposes import told_files
 from .interrupt import graceful_stop
@@ -115,7 +115,7 @@ def run_lay(
     if as_json:
         typer.echo(json.dumps(layout_to_dict(layout)))
     elif not quiet:
-        typer.echo(summary)
+        show(summary)
     if not quiet:
         say(f"written to {folder}:")
         for line in told_files(files):

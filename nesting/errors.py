@@ -8,7 +8,33 @@ what to do. Each kind carries the exit code the command line ends with.
 from __future__ import annotations
 
 import os
+import re
 from pathlib import Path
+from typing import Final
+
+_CONTROL: Final = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u202a-\u202e\u2066-\u2069\ud800-\udfff\ufffe\uffff]"
+)
+
+
+def control_letter(text: str) -> str:
+    """Return the first letter of a text that commands rather than says, as ``U+001B``.
+
+    Those are control codes other than tab and line end, which a terminal may obey, marks that turn
+    the direction of all that follows, and what is no letter at all; empty where there is none.
+    """
+    found = _CONTROL.search(text)
+    return f"U+{ord(found.group()):04X}" if found else ""
+
+
+def shown(text: str) -> str:
+    """Return a text fit to be shown: each of those letters becomes U+FFFD."""
+    return _CONTROL.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+def one_line(text: str) -> str:
+    """Return a text fit to be shown, on one line, its blanks made single."""
+    return shown(" ".join(text.split()))
 
 
 def shown_path(path: str | Path) -> str:
@@ -53,7 +79,7 @@ class YardageError(Exception):
         text = f"{place}: {self.problem}" if place else self.problem
         if self.remedy:
             text = f"{text}; {self.remedy}"
-        return " ".join(text.split())
+        return one_line(text)
 
 
 class InputError(YardageError, ValueError):

@@ -16,6 +16,7 @@ from ezdxf._options import options
 from ezdxf.filemanagement import new
 from ezdxf.layouts.base import BaseLayout
 
+from ..errors import one_line
 from ..model.pattern import Notch, PatternPiece
 from .patterns import FloatArray, Point
 
@@ -174,7 +175,7 @@ def _text(block: BaseLayout, words: str, at: Iterable[float], layer: str) -> Non
     # \U+XXXX has four digits: no letter beyond the first 65536 can be told in this form.
     plain = "".join(c if ord(c) <= _LAST_LETTER else "\N{REPLACEMENT CHARACTER}" for c in words)
     block.add_text(
-        " ".join(plain.split()),
+        one_line(plain),
         height=_LETTERS,
         dxfattribs={"layer": layer, "insert": tuple(round(x, _DECIMALS) for x in at)},
     )

@@ -21,6 +21,7 @@ from .fit import extent
 from .fonts import drawing_with, in_reading_order, words_on
 from .join_marks import Join
 from .style import FAINT, KEY_SIZE, SMALL, TITLE_SIZE
+from .svg_exact import NOT_XML
 
 PAGE: tuple[float, float] = (297 / 25.4, 210 / 25.4)
 """A4 lying, inches (ISO 216)."""
@@ -62,7 +63,10 @@ def render(layout: Layout, lays: Sequence[Lay], ending: str) -> bytes:
             )
             metadata = {"Date": None} if ending == "svg" else {}
             in_reading_order(figure).savefig(buffer, format=ending, dpi=_DPI, metadata=metadata)
-    return buffer.getvalue()
+    content = buffer.getvalue()
+    if ending == "svg":  # matplotlib writes the words beside their letters as they are
+        content = NOT_XML.sub("\N{REPLACEMENT CHARACTER}", content.decode("utf-8")).encode("utf-8")
+    return content
 
 
 def scale_of(lay: Lay) -> float:

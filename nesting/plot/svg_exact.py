@@ -15,7 +15,9 @@ from .outlines import NOTCHES, Line, Role, piece_lines, word_place
 from .patterns import FloatArray
 
 _NAMESPACE: Final = "http://www.w3.org/2000/svg"
-_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+NOT_XML: Final = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Letters that XML 1.0 cannot hold (section 2.2)."""
+
 _TOP: Final = "top-of-the-garment"  # the id of the grain line's head
 _MARGIN = 5.0  # mm around everything
 _ROLES_DASHED: Final = {
@@ -153,4 +155,4 @@ def _add_path(group: ET.Element, role: Role, path: FloatArray, page: _Page, look
 
 def _clean(words: str) -> str:
     """Return words on one line, without characters that XML cannot hold."""
-    return " ".join(_NOT_XML.sub("\N{REPLACEMENT CHARACTER}", words).split())
+    return " ".join(NOT_XML.sub("\N{REPLACEMENT CHARACTER}", words).split())

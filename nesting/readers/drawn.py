@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import deque
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
@@ -9,6 +10,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..errors import one_line
 from ..geometry.rings import FloatArray, Point
 from ..model.pattern import NoteKind, ReadNote
 
@@ -74,7 +76,7 @@ class Notes:
 
     def add(self, kind: NoteKind, item: str, text: str) -> None:
         """Note one thing; ``text`` is a plain sentence without a full stop."""
-        note = ReadNote(kind, self.file, item, " ".join(text.split()))
+        note = ReadNote(kind, self.file, item, one_line(text))
         self._counts[note] = self._counts.get(note, 0) + 1
 
     def unread(self, item: str, text: str) -> None:
@@ -89,6 +91,21 @@ class Notes:
             else ReadNote(note.kind, note.file, note.item, f"{note.text} ({count} times)")
             for note, count in self._counts.items()
         )
+
+
+def sharpest_turn(points: FloatArray) -> tuple[float, float]:
+    """Return the greatest turn between two chords of a path, and how long those are together.
+
+    Degrees and the unit of the points, shape (n, 2); zero for fewer than two chords.
+    """
+    steps = np.diff(points, axis=0)
+    if len(steps) < 2:
+        return 0.0, 0.0
+    first, second = steps[:-1], steps[1:]
+    cross = first[:, 0] * second[:, 1] - first[:, 1] * second[:, 0]
+    turns = np.abs(np.arctan2(cross, (first * second).sum(axis=1)))
+    at = int(turns.argmax())
+    return math.degrees(turns[at]), float(np.hypot(*first[at]) + np.hypot(*second[at]))
 
 
 def join_chains(paths: Iterable[DrawnPath], within: float) -> list[DrawnPath]:

@@ -12,7 +12,7 @@ from ezdxf.math import Matrix44, Vec3, bulge_center
 from .. import tolerances
 from ..errors import InputError
 from ..geometry.rings import FloatArray
-from .drawn import Drawing, DrawnPath, DrawnPoint, DrawnText, Notes
+from .drawn import Drawing, DrawnPath, DrawnPoint, DrawnText, Notes, sharpest_turn
 
 if TYPE_CHECKING:
     from ezdxf.entities.dxfentity import DXFEntity
@@ -24,6 +24,9 @@ _PATHS = frozenset({"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", 
 _TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB"})
 _DEEPEST_BLOCK = 8
 _MOST_ENTITIES = 200_000
+_MOST_SEGMENTS = 256  # of a span of a curve: what still turns has a corner
+# Of the radius: a chord that turns so much from the next stands so far off its arc.
+_GENTLE = 1.0 - math.cos(math.radians(tolerances.TURN_OF_CHORDS / 2.0))
 
 
 class EntityReader:
@@ -248,20 +251,30 @@ def flattened(entity: DXFEntity, distance: float) -> tuple[list[Vec3], bool] | N
         case "LINE":
             return [Vec3(line.dxf.start), Vec3(line.dxf.end)], False
         case "CIRCLE":
-            # Even the smallest circle keeps its shape: never fewer than some 16 corners.
-            return list(line.flattening(min(distance, line.dxf.radius / 50.0))), True
+            return list(line.flattening(min(distance, _GENTLE * line.dxf.radius))), True
         case "ARC":
-            return list(line.flattening(min(distance, line.dxf.radius / 50.0))), False
+            return list(line.flattening(min(distance, _GENTLE * line.dxf.radius))), False
         case "ELLIPSE":
-            return list(line.construction_tool().flattening(distance, segments=16)), False
+            return _gently(line.construction_tool(), distance), False
         case "SPLINE":
-            return list(line.flattening(distance, segments=8)), False
+            return _gently(line, distance), False
         case "LWPOLYLINE":
             height = line.dxf.elevation
             corners = [(Vec3(x, y, height), b) for x, y, b in line.get_points("xyb")]
             return _with_bulges(corners, line.closed, line.ocs(), distance)
         case _:
             return _polyline(line, distance)
+
+
+def _gently(curve: Any, distance: float) -> list[Vec3]:  # noqa: ANN401 - ellipse or spline
+    """Return a curve as vertices whose chords turn gently, but at its corners."""
+    segments = 8
+    while True:
+        found = list(curve.flattening(distance, segments=segments))
+        turn, long = sharpest_turn(np.array([(v.x, v.y) for v in found]))
+        if turn <= tolerances.TURN_OF_CHORDS or long <= distance or segments >= _MOST_SEGMENTS:
+            return found
+        segments *= 2
 
 
 def _polyline(line: Polyline, distance: float) -> tuple[list[Vec3], bool] | None:
@@ -297,7 +310,7 @@ def _bulge_arc(start: Vec3, end: Vec3, bulge: float, distance: float) -> Iterato
     spoke = Vec3(start.x - middle.x, start.y - middle.y)
     angle = 4.0 * math.atan(bulge)
     # A chord over the angle a stands r (1 - cos(a/2)) off its arc.
-    step = 2.0 * math.acos(max(1.0 - distance / spoke.magnitude, 0.0))
+    step = 2.0 * math.acos(1.0 - min(distance / spoke.magnitude, _GENTLE))
     count = math.ceil(abs(angle) / step)
     for index in range(1, count):
         turned = spoke.rotate(angle * index / count)

@@ -6,7 +6,14 @@ import codecs
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
+from pydantic import (
+    BaseModel,
+    ConfigDict,
+    Field,
+    ValidationError,
+    field_validator,
+    model_validator,
+)
 
 from ..errors import InputError, InputFileError
 from ..geometry.rings import as_points
@@ -29,6 +36,7 @@ from ..model.resume import Resume, Start
 from ..model.train import TrainCase, TrainStudy, WidthLength, WidthStep
 from ..tolerances import LARGEST_FILE_BYTES
 from ..units import Unit
+from .words import refuse_control_letters
 
 _REMEDY = "write it again with `yardage lay`"
 
@@ -42,6 +50,7 @@ class _Part(BaseModel):
     """An object of the file: unknown keys refused, nothing converted, numbers finite."""
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True, allow_inf_nan=False)
+    _words = field_validator("*")(refuse_control_letters)
 
 
 class _Notch(_Part):
@@ -362,6 +371,9 @@ def _first_fault(path: Path, error: ValidationError) -> InputError:
         return InputError("the key is missing", remedy=_REMEDY, file=path, item=where)
     if fault["type"] == "extra_forbidden":
         return InputError("the key is unknown", remedy="take it out", file=path, item=where)
+    if fault["type"] == "value_error":
+        problem = str(fault["ctx"]["error"])
+        return InputError(problem, remedy=_REMEDY, file=path, item=where)
     said = fault["msg"][0].lower() + fault["msg"][1:]
     value = repr(fault["input"])
     shown = value if len(value) <= 40 else value[:37] + "..."

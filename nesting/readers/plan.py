@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
-from ..errors import InputError, InputFileError, shown_path
+from ..errors import InputError, InputFileError, one_line, shown_path
 from ..model.breadths import with_breadths
 from ..model.plan import Plan
 from ..model.reading_order import one_form
@@ -83,7 +83,7 @@ def read_plan(path: Path, *, units: str | None = None) -> Plan:
         for one in table.breadths
     )
     return with_breadths(Plan(
-        table.title or shown_path(path.stem), unit, cloths, pieces, path,
+        table.title or one_line(shown_path(path.stem)), unit, cloths, pieces, path,
         (*files.notes(), *lines), matches, breadths,
         trims=tuple(
             read_trim(trim, Item(path, f"trim {trim.name!r}", unit), pieces, table.currency)

@@ -11,6 +11,7 @@ from typing import Annotated, Literal
 from pydantic import BaseModel, BeforeValidator, ConfigDict, Field, field_validator
 
 from ..units import Unit
+from .words import refuse_control_letters
 
 
 def _length(value: object) -> object:
@@ -60,6 +61,7 @@ class _Table(BaseModel):
     """A table of the file: unknown keys refused, nothing converted."""
 
     model_config = ConfigDict(extra="forbid", strict=True, frozen=True)
+    _words = field_validator("*", mode="before")(refuse_control_letters)
 
 
 class ShrinkTable(_Table):

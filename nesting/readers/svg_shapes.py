@@ -24,7 +24,7 @@ from svgelements import (
 from .. import tolerances
 from ..errors import InputError
 from ..geometry.rings import FloatArray
-from .drawn import DrawnPath
+from .drawn import DrawnPath, sharpest_turn
 from .svg_page import local_name, numbers, pixels
 
 if TYPE_CHECKING:
@@ -171,6 +171,8 @@ def _flattened(path: Path, distance: float) -> Iterator[tuple[FloatArray, bool]]
 def _chords(segment: PathSegment, distance: float) -> FloatArray:
     """Return the points after the first of one segment, each chord within ``distance``.
 
+    Chords turn gently too, see :data:`.tolerances.TURN_OF_CHORDS`.
+
     For a curve B(t) cut into n equal steps of t the chords stand at most max|B''|/(8 n^2) off
     (error of linear interpolation); for Beziers the control points bound B''.
     """
@@ -179,10 +181,15 @@ def _chords(segment: PathSegment, distance: float) -> FloatArray:
     if not math.isfinite(bend) or bend <= 0.0:
         return end
     count = math.ceil(math.sqrt(bend / (8.0 * distance)))
-    if count > _MOST_CHORDS:
-        return np.array([[math.inf, math.inf]])
-    inner = np.arange(1, count) / count
-    return np.vstack([np.asarray(segment.npoint(inner), dtype=np.float64).reshape(-1, 2), end])
+    while count <= _MOST_CHORDS:
+        places = np.arange(count) / count
+        points = np.asarray(segment.npoint(places), dtype=np.float64).reshape(-1, 2)
+        turn, long = sharpest_turn(np.vstack([points, end]))
+        # What turns more within a tenth of a millimetre is a corner, however it is drawn.
+        if turn <= tolerances.TURN_OF_CHORDS or long <= distance:
+            return np.vstack([points[1:], end])
+        count = math.ceil(count * min(1.05 * turn / tolerances.TURN_OF_CHORDS, 2.0))
+    return np.array([[math.inf, math.inf]])
 
 
 def _bend(segment: PathSegment) -> float:

@@ -13,11 +13,11 @@ from ..model.layout import Lay
 from ..model.reading_order import in_order
 from ..units import tape_number, tape_step, tape_unit
 from .chalk import WITHIN, ChalkedPiece, ChalkPoint, chalk
+from .csv_cells import plain_cell
 from .cutting_order import lies_double, step_numbers
 from .cutting_words import lay_title, measured_from, placement_title
 
 _WIDTH = 88
-_FORMULA = ("=", "+", "-", "@", "\t", "\r")
 
 
 def chalk_csv(lay: Lay, units: str = "cm", *, within: float = WITHIN) -> str:
@@ -62,11 +62,11 @@ def chalk_csv(lay: Lay, units: str = "cm", *, within: float = WITHIN) -> str:
                 [
                     steps[piece.index],
                     piece.index + 1,
-                    _plain(placement_title(placement)),
+                    plain_cell(placement_title(placement)),
                     placement.copy,
                     point.number,
                     point.kind,
-                    _plain(point.name),
+                    plain_cell(point.name),
                     tape_number(point.along, units),
                     tape_number(point.across, units),
                     f"{point.along:.2f}",
@@ -131,7 +131,3 @@ def _block(step: int, piece: ChalkedPiece, lay: Lay, units: str) -> Iterator[str
 
 def _said(point: ChalkPoint) -> str:
     return f"{point.kind}: {point.name}" if point.name else point.kind
-
-
-def _plain(text: str) -> str:
-    return f"'{text}" if text.startswith(_FORMULA) else text

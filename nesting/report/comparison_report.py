@@ -23,6 +23,7 @@ from .alternatives import (
 )
 from .cost import COLUMNS as COST_COLUMNS
 from .cost import CostSheet, cost_rows, sheet_to_dict
+from .csv_cells import plain_cell
 from .page import PageTable
 from .rules_of_thumb import COLUMNS as RULE_COLUMNS
 from .rules_of_thumb import RuleOfThumb, rule_rows, rule_to_dict, rules_of_thumb, sources_text
@@ -259,8 +260,8 @@ def _in_mm(row: Mapping[str, Any], lengths: Sequence[str]) -> dict[str, Any]:
 
 
 def _csv(rows: Iterable[Mapping[str, Any]]) -> str:
-    """Return CSV text (RFC 4180) with a heading; floats to a thousandth."""
-    listed = list(rows)
+    """Return CSV text (RFC 4180) with a heading; floats to a thousandth, no cell a formula."""
+    listed = [{plain_cell(key): value for key, value in row.items()} for row in rows]
     columns = list(dict.fromkeys(key for row in listed for key in row))
     stream = io.StringIO()
     writer = csv.DictWriter(stream, columns, restval="")
@@ -272,4 +273,6 @@ def _csv(rows: Iterable[Mapping[str, Any]]) -> str:
 
 
 def _cell(value: object) -> object:
+    if isinstance(value, str):
+        return plain_cell(value)
     return round(value, 3) if isinstance(value, float) else value

@@ -12,7 +12,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nesting.atomic import write_atomic
-from nesting.errors import InputError, InputFileError
+from nesting.errors import InputError, InputFileError, control_letter
 from nesting.model.layout import Joining
 from nesting.readers.layout import read_layout
 from nesting.report import layout_json, layout_to_dict, write_layout
@@ -80,7 +80,7 @@ def test_what_is_left_over_is_written_as_its_corners(tmp_path):
 
 
 @given(
-    st.text(),
+    st.text().filter(lambda words: not control_letter(words)),
     st.lists(
         st.tuples(*[st.floats(allow_nan=False, allow_infinity=False)] * 2), min_size=3, max_size=5
     ),
