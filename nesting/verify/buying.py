@@ -120,7 +120,7 @@ def _in_steps(buy: Buy, cloth: Cloth, need: float) -> Iterator[tuple[Kind, str]]
     off = abs(math.remainder(buy.length, cloth.step))
     if not off <= LENGTH_REPORT:
         yield "buy", f"length to buy {buy.length:.3f} mm is no multiple of {cloth.step:.3f} mm"
-    if not buy.length < need + cloth.step + LENGTH_REPORT:
+    if not buy.length < need + cloth.step - LENGTH_REPORT / 2:
         yield (
             "buy",
             f"length to buy {buy.length:.3f} mm is a step or more above the {need:.3f} mm needed",
