@@ -124,7 +124,9 @@ def transform_of(text: str, *, file: str, item: str) -> FloatArray:
     if known:
         with suppress(ArithmeticError, ValueError):  # an angle beyond all bounds
             found = as_array(Matrix(text))
-    if abs(np.linalg.det(found)) < 1e-12:
+    with np.errstate(over="ignore", invalid="ignore"):
+        size = abs(np.linalg.det(found))
+    if size < 1e-12:
         raise InputError(
             f"the transform {text!r} is not one that can be undone",
             remedy="correct it, or remove it in the drawing program",

@@ -24,6 +24,7 @@ _NOT_DRAWN: Final = frozenset({
 })  # fmt: skip
 _DEEPEST: Final = 50
 _MOST_ELEMENTS: Final = 30_000
+_FARTHEST: Final = 1e15  # mm, or mm to a unit: no page is so large
 
 
 class Names(NamedTuple):
@@ -147,7 +148,7 @@ class TreeReader:
             return
         if element.get("clip-path", "none") != "none" or element.get("mask", "none") != "none":
             self.notes.unread(item, "its clipping or mask; it is read whole")
-        matrix = matrix @ self._transform(element, item)
+        matrix = self._within(item, matrix, self._transform(element, item))
         if tag in SHAPES:
             paths = shape_paths(element, matrix, file=self.file, item=item, layer=names.role_word)
             if paths:
@@ -163,12 +164,25 @@ class TreeReader:
             self._read_use(element, group, matrix, depth, names)
         elif tag == "svg":
             x, y = (self._length(element, name) for name in ("x", "y"))
-            placed = matrix @ _shifted(x, y) @ viewport(element, self.notes)
+            placed = self._within(item, matrix, _shifted(x, y), viewport(element, self.notes))
             self._read_children(element, group, placed, depth + 1)
         elif tag == "text":
             self._read_text(element, group, matrix)
         else:
             self.notes.unread(item, f"<{tag}> is not a kind of element that is cut or drawn")
+
+    def _within(self, item: str, *matrices: FloatArray) -> FloatArray:
+        """Return the product of matrices, refused where it places things beyond all bounds."""
+        with np.errstate(over="ignore", invalid="ignore"):
+            product: FloatArray = np.linalg.multi_dot(matrices)
+        if not np.abs(product).max() <= _FARTHEST:  # nor where it is no number
+            raise InputError(
+                "the transforms around it place it beyond all bounds",
+                remedy="correct them, or remove them in the drawing program",
+                file=self.file,
+                item=item,
+            )
+        return product
 
     def _read_use(
         self, use: Element, group: SvgGroup, matrix: FloatArray, depth: int, names: Names
@@ -179,7 +193,8 @@ class TreeReader:
         if target is None:
             self.notes.unread(item, f"{link!r} is not in this file, and nothing else is fetched")
             return
-        placed = matrix @ _shifted(self._length(use, "x"), self._length(use, "y"))
+        shift = _shifted(self._length(use, "x"), self._length(use, "y"))
+        placed = self._within(item, matrix, shift)
         if local_name(target) != "symbol":
             # A clone goes by its own name, where it has one.
             called = names if names.best else None

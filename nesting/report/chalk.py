@@ -20,8 +20,9 @@ from .cutting_order import cutting_order
 
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 
-WITHIN: Final = 0.5
-"""Most that the chalked line is off the true cut line before rounding, mm: half a chalk line."""
+WITHIN: Final = 0.3
+"""Most that the chalked line is off the cut line before rounding, mm: what all the steps before
+leave of the half millimetre between the file and the chalk line."""
 
 _CORNER: Final = math.radians(25.0)
 """A cut line that turns by more than this at one point has a corner there; the chords of a curve

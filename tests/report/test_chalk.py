@@ -70,7 +70,7 @@ def test_the_chalked_line_keeps_within_the_stated_distance(outline, within):
 @settings(max_examples=20, deadline=None)
 @given(curved(), st.sampled_from(["cm", "in"]))
 def test_the_written_table_redraws_the_outline(outline, units):
-    """Read back by the csv module: within 0.5 mm to a hundredth; as read on the tape, rounded."""
+    """Read back by the csv module: within 0.3 mm to a hundredth; as read on the tape, rounded."""
     lay = lay_on(DAMASK, [placed(outline)])
     line = [row for row in rows(chalk_csv(lay, units)) if row["kind"] in {"corner", "curve"}]
     true = shapely.Polygon(outline).exterior
@@ -167,7 +167,7 @@ def test_the_rounding_is_stated(units, said, within):
     text = " ".join(chalk_text(layout.lays[0], units).split())
     assert said in text
     assert f"at most {within} mm more" in text
-    assert "within 0.5 mm of the cut line" in text
+    assert "within 0.3 mm of the cut line" in text
 
 
 def test_names_cannot_become_formulas():

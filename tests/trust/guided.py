@@ -56,7 +56,7 @@ class Guided:
         if chance.random() < 0.3:
             return atheris.Mutate(content, most)
         text = content.decode("utf-8", "replace")
-        if chance.random() < 0.1:
+        if chance.random() < 0.4:
             text = chance.choice(spoil.right_files(self.kind))
         for _ in range(chance.choice((1, 1, 2, 4))):
             text = spoil.altered(self.kind, text, chance)

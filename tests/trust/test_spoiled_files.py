@@ -159,6 +159,19 @@ def test_digits_of_other_scripts_are_no_numbers(old, new, tmp_path):
         read_pattern(path)
 
 
+@pytest.mark.parametrize(
+    "inner", ["scale(1e300)", "translate(1e300 0)", "matrix(1 0 0 1e300 0 0)"]
+)
+def test_transforms_that_multiply_beyond_all_bounds_are_refused(inner, tmp_path):
+    """Found by the guided run: groups in groups whose scales overflow together, without a word."""
+    path = tmp_path / "page.svg"
+    nested = f'<g transform="scale(1e200)"><g transform="{inner}"><g id="panel"'
+    text = spoil.SVG.replace('<g id="panel"', nested, 1).replace("</g>", "</g></g></g>", 1)
+    path.write_text(text, encoding="utf-8")
+    with pytest.raises(YardageError, match="beyond all bounds"):
+        read_pattern(path)
+
+
 @pytest.mark.parametrize("angle", ["1e308", "-1e400", "skewed"])
 def test_a_turn_beyond_all_bounds_is_refused(angle, tmp_path):
     """An angle too large to be one is told, and does not end the program."""
