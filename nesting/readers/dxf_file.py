@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 import os
+from io import BytesIO
 from typing import TYPE_CHECKING, Final
 
 from ezdxf import document as ezdxf_document
@@ -57,9 +58,12 @@ def open_dxf(path: Path, notes: Notes) -> Document:
     InputFileError
         If it is no DXF file, breaks off before its end, or cannot be mended.
     """
-    binary = _refuse_truncated(path)
+    head = _refuse_truncated(path)
     try:
-        if binary:
+        if not head.startswith(_BINARY) and b"\n" not in head:  # lines ended as on old computers
+            content = path.read_bytes().replace(b"\r", b"\n")
+            document, auditor = recover.read(BytesIO(content))
+        elif head.startswith(_BINARY):
             document = ezdxf_document.Drawing.load(binary_tags_loader(path.read_bytes()))
             auditor = document.audit()
         else:
@@ -86,8 +90,8 @@ def open_dxf(path: Path, notes: Notes) -> Document:
     return document
 
 
-def _refuse_truncated(path: Path) -> bool:
-    """Refuse a file that is no DXF or lacks the end mark; return whether it is binary DXF."""
+def _refuse_truncated(path: Path) -> bytes:
+    """Refuse a file that is no DXF or lacks the end mark; return how it begins."""
     with path.open("rb") as stream:
         head = stream.read(4096)
         stream.seek(0, os.SEEK_END)
@@ -105,7 +109,7 @@ def _refuse_truncated(path: Path) -> bool:
             remedy="copy or export it again; part of the pattern is lost",
             file=path,
         )
-    return head.startswith(_BINARY)
+    return head
 
 
 def millimetres_per_unit(

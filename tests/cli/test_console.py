@@ -3,7 +3,7 @@
 import io
 import sys
 
-from nesting_cli.console import ProgressWatch
+from nesting_cli.console import ProgressWatch, say_missing_letters
 
 from nesting.model.events import Progress
 
@@ -66,3 +66,15 @@ def test_live_line(monkeypatch):
     assert "swim: done 4880" in shown
     assert "first run only" in shown
     assert "\x1b[2K" in shown[shown.rindex("done 4880") :]
+
+
+def test_letters_without_a_font_are_told_once(capsys, monkeypatch):
+    """One line names them, a dozen at most; nothing is said where every letter has a font."""
+    monkeypatch.setattr("nesting.plot.fonts.letters_without_font", "".join)
+    say_missing_letters([])
+    assert capsys.readouterr().err == ""
+    say_missing_letters(["\u7d79", "\u8896"])
+    (line,) = capsys.readouterr().err.splitlines()
+    assert line.startswith("no font on this computer has \u7d79 \u8896; drawings show a box")
+    say_missing_letters(["abcdefghijklmnop"])
+    assert "j k l and others;" in capsys.readouterr().err

@@ -152,3 +152,10 @@ def test_a_folder_whose_name_none_can_have_is_refused_at_once(name, run, plan, t
     assert result.exit_code == 1
     assert "no folder can have that name" in result.output
     assert "choose another folder with --out" in " ".join(result.output.split())
+
+
+def test_no_folder_ends_in_a_dot_or_a_blank(plan, run, tmp_path):
+    """A folder named after such a plan has a name that every system keeps as it is."""
+    named = plan.rename(plan.with_name("apron. .toml"))
+    assert run("lay", named, "--seconds", "0.3", "--quiet").exit_code == 0
+    assert [path.name for path in (tmp_path / "here").iterdir()] == ["yardage-apron"]
