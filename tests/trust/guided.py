@@ -21,7 +21,13 @@ from .records import GUIDED
 with atheris.instrument_imports(include=["nesting.readers", "svgelements", "ezdxf", "tomllib"]):
     from . import fuzz, spoil
 
-STEADY = ("-timeout=0", "-rss_limit_mb=0", "-malloc_limit_mb=0", "-max_len=200000", "-verbosity=0")
+STEADY = (
+    "-timeout=3600",
+    "-rss_limit_mb=0",
+    "-malloc_limit_mb=0",
+    "-max_len=200000",
+    "-verbosity=0",
+)
 """What libFuzzer must not judge: time and memory are judged here, alike in both runs."""
 
 
