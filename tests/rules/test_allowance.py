@@ -253,3 +253,94 @@ def test_the_cut_line_always_contains_the_outline(ring, base, widths, data):
             assert roomy.covers(shapely.Polygon([a, b, b + out, a + out]))
     far = shapely.distance(shapely.points(np.array(cut.exterior.coords)), shapely.Polygon(ring))
     assert far.max() <= MITRE_LIMIT * depths.max() + 1e-4
+
+
+def refused(call, *args):
+    """Return what is said of a value that is refused."""
+    with pytest.raises(InputError) as caught:
+        call(*args)
+    return str(caught.value)
+
+
+def test_what_is_said_of_allowances_that_cannot_be_added():
+    """Each with its remedy, to the word."""
+    ring = rectangle(400, 900)
+    assert refused(add_allowance, ring, 0, [EdgeAllowance("hem", (3, -7.04), (400, 0), 20)]) == (
+        "edge 'hem': the point (3.0, -7.0) mm lies 7.0 mm from the outline; give a point on the "
+        "outline, in the file's coordinates"
+    )
+    assert refused(add_allowance, ring, 0, [EdgeAllowance("hem", (0, 0), (0, 0), 20)]) == (
+        "edge 'hem' starts and ends at the same place; give two points, in counter-clockwise "
+        "order along the outline"
+    )
+    hole = as_points([(0, 0), (0, 80), (80, 80), (80, 0)])
+    assert refused(shrink_cutout, hole, 40.0) == (
+        "the allowance of 40 mm leaves nothing of a cutout; give a smaller allowance, or draw the "
+        "opening as an internal line"
+    )
+    bay = as_points([(0, 0), (200, 0), (200, 200), (110, 200), (110, 150), (160, 150), (160, 50),
+                     (40, 50), (40, 150), (90, 150), (90, 200), (0, 200)])  # fmt: skip
+    assert refused(add_allowance, bay, 11.0) == (
+        "the allowance of up to 11 mm closes a bay of the outline, so the cut line is no longer "
+        "one simple outline; give a smaller allowance there, or draw the cut line"
+    )
+
+
+@pytest.mark.parametrize(("side", "closes"), [(0.9, True), (1.1, False)])
+def test_a_trapped_gap_smaller_than_a_square_millimetre_is_closed(side, closes):
+    """By the scissors: a bay whose end is left open by less is none."""
+    # A neck 10 wide opens into a square; with 5 of allowance the square is ``side`` across.
+    wide = 10 + side
+    low, high = 100 - wide / 2, 100 + wide / 2
+    bay = as_points([(0, 0), (200, 0), (200, 200), (104.9, 200), (104.9, 150), (high, 150),
+                     (high, 150 - wide), (low, 150 - wide), (low, 150), (95.1, 150), (95.1, 200),
+                     (0, 200)])  # fmt: skip
+    if closes:
+        assert add_allowance(bay, 5.0) is not None
+    else:
+        with pytest.raises(InputError):
+            add_allowance(bay, 5.0)
+
+
+def test_the_later_of_two_stretches_counts_where_they_overlap():
+    """From 100 to 300 with 20, then from 200 to 400 with 50, on an edge of 500: closed form."""
+    ring = rectangle(500, 300)
+    edges = [
+        EdgeAllowance("a", (100, 0), (300, 0), 20),
+        EdgeAllowance("b", (200, 0), (400, 0), 50),
+    ]
+    assert same_area(add_allowance(ring, 0.0, edges), 500 * 300 + 100 * 20 + 200 * 50)
+    assert same_area(add_allowance(ring, 0.0, edges[::-1]), 500 * 300 + 200 * 20 + 100 * 50)
+
+
+def test_a_stretch_without_allowance_is_left_at_the_outline():
+    """A selvage edge used as it is: 0 there, 10 elsewhere."""
+    cut = add_allowance(rectangle(400, 900), 10.0, [EdgeAllowance("e", (0, 900), (0, 0), 0.0)])
+    assert shapely.Polygon(cut).equals_exact(
+        shapely.box(0, -10, 410, 910).normalize(), 1e-5, normalize=True
+    )
+
+
+def test_stretches_that_meet_within_a_hair_are_one_corner():
+    """Where one ends and the next begins a millionth apart, no sliver lies between."""
+    ring = rectangle(400, 900)
+    edges = [
+        EdgeAllowance("a", (0, 0), (200, 0), 30), EdgeAllowance("b", (200 + 5e-7, 0), (400, 0), 30)
+    ]  # fmt: skip
+    cut = add_allowance(ring, 0.0, edges)
+    assert same_area(cut, 400 * 900 + 400 * 30)
+    assert len(cut) == 4 or len(cut) == 8
+    near_start = [EdgeAllowance("a", (0, 4e-7), (400, 0), 30)]
+    assert same_area(add_allowance(ring, 0.0, near_start), 400 * 900 + 400 * 30)
+
+
+def test_shallow_and_deep_edges_meet_on_the_deeper_strips_side():
+    """At 150 degrees, 60 deep before and 15 after, and the other way round: closed forms."""
+    turn = np.radians(30)
+    ring = as_points([(0, 0), (200, 0), (200 + 200 * cos(turn), 200 * sin(turn)), (0, 300)])
+    side = EdgeAllowance("side", (200, 0), tuple(ring[2]), 60)
+    cut = shapely.Polygon(add_allowance(ring, 15.0, [side]))
+    # The hem's line, 15 below, runs on to the side of the deep strip: 15 / cos 30 along its end.
+    at = np.array([200, 0]) + 15 / cos(turn) * np.array([sin(turn), -cos(turn)])
+    assert cut.exterior.distance(shapely.Point(at)) < 1e-5
+    assert at[1] == pytest.approx(-15)

@@ -148,3 +148,98 @@ def test_completion_doubles_the_area_wherever_the_fold_lies(xs, angle, shift):
     assert whole.cutouts == ()
     assert polygon.area == pytest.approx(2 * half.area, rel=1e-9)
     assert polygon.buffer(1e-6).covers(half)
+
+
+EDGE = "draw the mirror line along the edge that lies on the fold"
+
+
+@pytest.mark.parametrize(
+    ("mirror", "said"),
+    [
+        (
+            ((-50, 0), (-50, 500)),
+            "the mirror line is not an edge of the outline: the outline keeps 50.0 mm away from "
+            f"it or only touches it; {EDGE}",
+        ),
+        (
+            ((100, -10), (100, 700)),
+            "the outline crosses its mirror line: it reaches 100.0 mm to one side and 120.0 mm to "
+            f"the other; {EDGE}",
+        ),
+        (
+            ((0, 0), (0, 0.05)),
+            "its mirror line has no length; draw it along the edge that lies on the fold",
+        ),
+    ],
+)
+def test_a_mirror_line_is_refused_with_its_measures(mirror, said):
+    """How far away or across, and the remedy, to the word."""
+    with pytest.raises(InputError) as caught:
+        complete(pattern(FRONT, mirror=mirror))
+    assert str(caught.value) == said
+
+
+def test_what_is_said_of_a_stretch_over_the_fold():
+    """Its name, how much, why and what to do."""
+    with pytest.raises(InputError) as caught:
+        complete_edges(front(), [EdgeAllowance("hem", (200, 0), (0, 0), 60.0)])
+    assert str(caught.value) == (
+        "edge 'hem' runs 500.0 mm over the edge that lies on the fold, which has no allowance; "
+        "swap its two ends, since it runs counter-clockwise from the first to the second, or end "
+        "it where the fold begins: the other half gets the same"
+    )
+
+
+@pytest.mark.parametrize(("over", "refused"), [(0.99, False), (1.01, True)])
+def test_a_stretch_may_run_a_chalk_line_over_the_fold(over, refused):
+    """At its first end and at its last alike."""
+    for start, end in (((0.0, over), (200.0, 0.0)), ((150.0, 600.0), (0.0, 500.0 - over))):
+        edge = EdgeAllowance("edge", start, end, 60.0)
+        if refused:
+            with pytest.raises(InputError):
+                complete_edges(front(), [edge])
+        else:
+            assert len(complete_edges(front(), [edge])) == 2
+
+
+@pytest.mark.parametrize(("over", "refused"), [(0.04, False), (0.06, True)])
+def test_an_outline_crosses_its_fold_from_a_twentieth_of_a_millimetre(over, refused):
+    """As ends of lines join; less is a line drawn a hair off, told as such or taken as it is."""
+    off = as_points([(0, 0), (200, 0), (200, 400), (0, 400), (-over, 300)])
+    with pytest.raises(InputError) as caught:
+        complete(pattern(off, mirror=((0, 0), (0, 400))))
+    assert ("crosses its mirror line" in str(caught.value)) is refused
+
+
+def test_cutouts_of_a_half_are_there_twice():
+    """Each clockwise, in its place and its reflection's."""
+    hole = as_points([(50, 100), (50, 150), (100, 150), (100, 100)])
+    whole = complete(front(cutouts=(hole,)))
+    assert [signed_area(ring) for ring in whole.cutouts] == pytest.approx([-2500, -2500])
+    assert sorted(ring.min(axis=0).tolist() for ring in whole.cutouts) == [[-100, 100], [50, 100]]
+
+
+def test_a_fold_at_any_angle_reflects_marks():
+    """About the line y = x, a point changes its coordinates, an angle a becomes 90 - a."""
+    ring = as_points([(0, 0), (300, 300), (0, 300)])
+    half = pattern(
+        ring, mirror=((0, 0), (300, 300)), drill_holes=((50.0, 200.0),),
+        notches=(Notch((0.0, 100.0), 20.0, 4.0),),
+        sew_lines=(as_points([(10, 100), (20, 200)]), as_points([(100, 100), (200, 200)])),
+    )  # fmt: skip
+    whole = complete(half)
+    assert whole.drill_holes[1] == pytest.approx((200, 50))
+    assert whole.notches[1] == Notch(
+        (pytest.approx(100), pytest.approx(0)), pytest.approx(70), 4.0
+    )
+    assert len(whole.sew_lines) == 3
+    assert whole.sew_lines[2] == pytest.approx(np.array([(100, 10), (200, 20)]))
+    assert signed_area(whole.outline) == pytest.approx(300 * 300)
+
+
+@pytest.mark.parametrize(("off", "count"), [(0.049, 1), (0.051, 2)])
+def test_a_mark_near_the_fold_is_its_own_reflection(off, count):
+    """As near as ends of lines join; farther off it is there twice."""
+    at = (off, 250.0)
+    whole = complete(front(drill_holes=(at,), notches=(Notch(at),)))
+    assert (len(whole.drill_holes), len(whole.notches)) == (count, count)

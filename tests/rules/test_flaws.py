@@ -119,3 +119,67 @@ def test_nothing_left_over_holds_a_flaw():
     x0, y0, x1, y1 = lay.leftover
     assert not (x0 < 105 < x1 and y0 < 205 < y1)
     assert np.prod([x1 - x0, y1 - y0]) == pytest.approx(120 * 200)
+
+
+def test_a_ring_of_a_stain_keeps_its_hole():
+    """Two flaws that surround clean cloth: an obstacle with a hole, clockwise."""
+    u = as_points([(10, 10), (60, 10), (60, 60), (50, 60), (50, 20), (20, 20), (20, 60), (10, 60)])
+    (one,) = flaw_obstacles([Flaw(u), flaw(15, 55, 50, 60)], 100.0)
+    assert one.shape.area == pytest.approx(50 * 50 - 30 * 30)
+    assert signed_area(one.shape.outer) == pytest.approx(2500)
+    (hole,) = one.shape.holes
+    assert signed_area(hole) == pytest.approx(-900)
+
+
+def test_a_flaw_too_small_to_see_is_none():
+    """A thousandth of a square millimetre left of one in the selvage is rounding."""
+    assert flaw_obstacles([flaw(0, 1, 99.9991, 120)], 100.0) == ()
+    assert len(flaw_obstacles([flaw(0, 1, 99.9989, 120)], 100.0)) == 1
+
+
+def test_a_flaw_at_the_end_of_a_gapped_strip_is_whole():
+    """The strip reaches a gap beyond the last flaw, none of which is cut off."""
+    ((box, _),) = boxes(flaw_obstacles([flaw(10, 20, 30, 40)], 100.0, gap=50.0))
+    assert box == (35, 55, 45, 65)
+    assert flaw_obstacles((), 100.0) == ()
+
+
+@pytest.mark.parametrize(("off", "closed"), [(0.9e-6, True), (2e-6, False)])
+def test_a_sew_line_is_closed_where_its_ends_meet(off, closed):
+    """To a millionth of a millimetre; a line there and back is none."""
+    line = as_points([(10, 10), (90, 10), (90, 190), (10, 190), (10, 10 + off)])
+    rings = net_rings(cut_piece(piece(rectangle(100, 200), sew_lines=(line,))))
+    assert bool(rings) is closed
+    flat = as_points([(10, 10), (90, 10), (10, 10)])
+    assert net_rings(cut_piece(piece(rectangle(100, 200), sew_lines=(flat,)))) == ()
+
+
+@pytest.mark.parametrize(("over", "within"), [(0.009, True), (0.011, False)])
+def test_a_sew_line_lies_within_its_cut_line(over, within):
+    """To a hundredth of a millimetre; of several the largest counts."""
+    line = as_points([(-over, 10), (90, 10), (90, 190), (-over, 190), (-over, 10)])
+    small = as_points([(20, 20), (20, 40), (40, 40), (20, 20)])
+    rings = net_rings(cut_piece(piece(rectangle(100, 200), sew_lines=(line, small))))
+    assert len(rings) == within
+    if within:
+        assert signed_area(rings[0]) == pytest.approx((90 + over) * 180)
+
+
+def test_of_sew_lines_round_a_cutout_the_smallest_counts():
+    """A facing's line farther out is no opening; a cutout without a line is its own."""
+    opening = as_points([(40, 40), (40, 60), (60, 60), (60, 40)])
+
+    def square(by):
+        ring = [(40 - by, 40 - by), (60 + by, 40 - by), (60 + by, 60 + by), (40 - by, 60 + by)]
+        return as_points([*ring, ring[0]])
+
+    outer = as_points([(5, 5), (95, 5), (95, 95), (5, 95), (5, 5)])
+    for lines in ((outer, square(4), square(9)), (square(9), square(4), outer)):
+        made = piece(rectangle(100, 100), cutouts=(opening,), sew_lines=lines)
+        net, hole = net_rings(cut_piece(made))
+        assert signed_area(net) == pytest.approx(90 * 90)
+        assert signed_area(hole) == pytest.approx(-28 * 28)
+    bare = piece(rectangle(100, 100), cutouts=(opening,), sew_lines=(outer,))
+    assert signed_area(net_rings(cut_piece(bare))[1]) == pytest.approx(-400)
+    same = piece(rectangle(100, 100), cutouts=(opening,), sew_lines=(outer, square(0)))
+    assert signed_area(net_rings(cut_piece(same))[1]) == pytest.approx(-400)

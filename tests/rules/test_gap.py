@@ -69,3 +69,36 @@ def test_a_corner_cut_by_float_noise_is_kept_once():
     ring = as_points([(-1e-13, 5), (10, 0), (20, 10), (8, 20)])
     clipped = within_box(ring, (0.0, 0.0, 20.0, 20.0))
     assert clipped.shape == ring.shape
+
+
+def test_corners_are_blunted_and_no_more():
+    """A square grown by 10: between the round and the mitred one, in few points."""
+    outer, _ = grow(rectangle(100, 100), (), 10.0)
+    area = signed_area(outer)
+    assert 120**2 - (4 - np.pi) * 100 < area < 120**2 - 60
+    assert len(outer) <= 20
+    assert signed_area(outer) > 0
+
+
+def test_holes_of_a_square_millimetre_are_kept():
+    """Of a hole of 12 a gap of 5 leaves 2 by 2; of one of 10.9 nothing that counts."""
+
+    def hole(side):
+        ring = as_points([(50, 50), (50, 50 + side), (50 + side, 50 + side), (50 + side, 50)])
+        return grow(rectangle(200, 200), (ring,), 5.0)[1]
+
+    (left,) = hole(12.0)
+    assert signed_area(left) == pytest.approx(-4.0)
+    assert hole(10.9) == ()
+    assert len(hole(11.1)) == 1
+
+
+def test_of_a_shape_cut_in_two_the_larger_part_is_kept():
+    """A ring whose spike leaves the box and comes back."""
+    hook = [(10, 4), (12, 4), (12, 1), (13, 1), (13, 5), (10, 5)]
+    ring = as_points([(0, 0), (10, 0), *hook, (10, 9), (0, 9)])
+    assert bounds(within_box(ring, (0, 0, 10, 9))) == (0, 0, 10, 9)
+    fork = as_points([(0, 0), (30, 0), (30, 20), (20, 20), (20, 5), (10, 5), (10, 40), (0, 40)])
+    cut = within_box(fork, (0, 10, 30, 40))
+    assert bounds(cut) == (0, 10, 10, 40)
+    assert signed_area(cut) == pytest.approx(300)
