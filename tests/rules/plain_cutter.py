@@ -15,12 +15,14 @@ class PlainCutter:
     """Lays every item in its first shape at the first free place, never beside another.
 
     ``minimum`` is what she says no layout falls short of, of her own length; ``stop_reason`` is
-    what she says she stopped for. ``asked`` keeps share, target, useful and start of every call.
+    what she says she stopped for. ``asked`` keeps share, target, useful and start of every call,
+    ``shown`` the lays she could show of it.
     """
 
     minimum: float = 0.0
     stop_reason: str = "iterations"
     asked: list = field(default_factory=list)
+    shown: list = field(default_factory=list)
 
     def __call__(self, compiled, share, *, target=None, useful=None, start=None, as_lays=None):
         """Return the layout, as the engine would."""
@@ -32,7 +34,9 @@ class PlainCutter:
             placed.append(Position(item.shapes[0], x - shape.box[0], -shape.box[1]))
             x += shape.box[2] - shape.box[0]
         found = result_of(compiled, [(p.shape, p.x, p.y) for p in placed])
-        return replace(found, minimum=self.minimum * found.length, stop_reason=self.stop_reason)
+        made = replace(found, minimum=self.minimum * found.length, stop_reason=self.stop_reason)
+        self.shown.append(as_lays and as_lays(made))
+        return made
 
 
 def _free(problem, box, x):

@@ -1,15 +1,24 @@
 """Which panels are tried, with how much of the time, and what the lays of panels say."""
 
 from dataclasses import replace
+from pathlib import Path
 
 import numpy as np
 import pytest
+import shapely
 
-from nesting.errors import NoLayoutError
+from nesting.errors import InputError, NoLayoutError
 from nesting.geometry.rings import as_points
 from nesting.model.plan import Cloth, Flaw, Panel, Plan
-from nesting.rules.lay_panels import lay_panels
-from nesting.rules.panels import compile_strip, part_of, stretch_of, usable_length
+from nesting.rules.lay_panels import lay_panels, prepare_panels
+from nesting.rules.panels import (
+    compile_strip,
+    panel_cloth,
+    panel_edge,
+    part_of,
+    stretch_of,
+    usable_length,
+)
 from nesting.rules.split_panels import split
 
 from .garments import piece, rectangle, result_of
@@ -359,3 +368,99 @@ def test_obstacles_beside_what_is_not_there_reach_over_all_pieces():
     assert boxes[1] == pytest.approx((start, 304.1, start + 3 * 204, 404))
     assert len(boxes) == 2
     assert np.isclose(problem.width, 404)
+
+
+def test_what_is_found_can_be_shown_before_anything_is_proven():
+    """Trial, improvement and all panels at once as lays of the panels; a single panel as none."""
+    cutter = PlainCutter()
+    lays_of(garment((500, 400), (500, 400), (500, 400)), cutter)
+    trial, better, alone = cutter.shown
+    for lays in (trial, better):
+        assert [(lay.panel, len(lay.placements)) for lay in lays] == [(1, 1), (2, 2)]
+        assert lays[-1].remarks == (
+            "2 of the 3 panels are used; fewer may do, but no such lay was found",
+        )
+    assert alone is None
+    cutter = PlainCutter()
+    lays_of(garment((300, 400), (300, 400)), cutter)
+    every, better, *_ = cutter.shown
+    assert "it is not proven" in every[-1].reason
+    assert [lay.panel for lay in every] == [1, 2]
+    assert "it is not proven" in better[-1].reason
+
+
+@pytest.mark.parametrize(("over", "trials"), [(9.9, 1), (10.1, 2)])
+def test_pieces_lie_on_owned_panels_up_to_half_a_wall(over, trials):
+    """So that no rounding puts them behind; farther on the choice is refused."""
+    cutter = Longer(100.0 + over)
+    lays_of(garment((500, 400), (900, 400), count=2), cutter)
+    tries = [share for share, *_ in cutter.asked if share == 0.12]
+    assert len(tries) == trials
+
+
+def test_the_width_behind_and_the_names_of_panels():
+    """What is not there takes the place of the widest panel; every panel has its own cloth."""
+    flaws = (Flaw(rectangle(5, 5), 1), Flaw(rectangle(6, 6), 2, "allowance", "spot"))
+    plan = garment((500, 400), (600, 300), size=(100, 100), selvage=10.0, end_trim=20.0,
+                   flaws=flaws, extra="buy", shrink_along=0.1)  # fmt: skip
+    (cloth,) = plan.cloths
+    own = panel_cloth(cloth, 2)
+    assert own == replace(cloth, width=300, length=600, panels=(), extra="none", flaws=own.flaws)
+    assert [(f.panel, f.hide, f.kind) for f in own.flaws] == [(1, "allowance", "spot")]
+    assert own.flaws[0].outline is flaws[1].outline
+    assert usable_length(own) == pytest.approx(600 * 0.9 - 20)
+    drawn = replace(cloth, panels=(Panel("p", 500, 400, rectangle(500, 400)),))
+    own = panel_cloth(drawn, 1)
+    assert (own.selvage, own.end_trim, own.usable_width) == (0.0, 0.0, 400)
+    shrunk = panel_edge(replace(drawn, shrink_across=0.05), 1)
+    assert shrunk.max(axis=0) == pytest.approx([450, 380])
+    strip = strip_of(plan, 1, 2)
+    made_up = strip.compiled.cloth
+    assert (made_up.width, made_up.selvage, made_up.usable_width) == (380.0, 0.0, 380.0)
+    assert (made_up.panels, made_up.extra, made_up.shrink_across) == ((), "none", 0.0)
+    assert [float(f.outline[:, 0].min()) for f in made_up.flaws] == [0.0, 450.0]
+    assert [float(f.outline[:, 1].min()) for f in made_up.flaws] == [0.0, 0.0]
+
+
+def test_a_drawn_edge_is_an_obstacle_where_its_shapes_are():
+    """Half a gap on: a panel of 400 by 300 without its corner, on a strip with a gap of 10."""
+    edge = as_points([(0, 0), (400, 0), (400, 200), (300, 300), (0, 300)])
+    cloth = Cloth("calico", 300.0, panels=(Panel("a", 400, 300, edge),), gap=10.0)
+    plan = Plan("test", "cm", (cloth,), (piece(rectangle(290, 50)),))
+    obstacles = strip_of(plan, 1).compiled.problem.obstacles
+    found = shapely.union_all([shapely.Polygon(o.shape.outer) for o in obstacles])
+    # Shapes may lie from 0 to 410 and to 310; the edge as drawn, moved by 5, bounds the pieces.
+    assert found.contains(shapely.Point(404.0, 304.0))
+    assert not found.contains(shapely.Point(350.0, 252.0))
+    assert found.distance(shapely.Point(352.0, 252.0)) < 5.0
+
+
+def test_an_error_of_panels_is_told_to_the_word():
+    """Plan, cloth or piece, what was found, and the remedy."""
+    plan = replace(garment((900, 700), (200, 150), units="in"), path=Path("storm.toml"))
+    with pytest.raises(InputError) as caught:
+        prepare_panels(plan, plan.cloths[0])
+    assert str(caught.value) == (
+        "storm.toml: cloth 'calico': p2: it is too small for any piece: none fits what is clean "
+        "of 7 7/8 in by 5 7/8 in; leave it out"
+    )
+    small = piece(rectangle(100, 100), name="small")
+    plan = replace(garment((900, 300), size=(300, 1000), count=1), path=Path("storm.toml"))
+    plan = replace(plan, pieces=(small, *plan.pieces))
+    with pytest.raises(InputError) as caught:
+        prepare_panels(plan, plan.cloths[0])
+    assert str(caught.value) == (
+        "storm.toml: piece 'cuff': it is 100.0 cm along and 30.0 cm across, and no panel of "
+        "'calico' has so large a clean place; divide the piece by a seam, or let cloth be "
+        'bought: extra = "buy"'
+    )
+    bought = replace(plan.cloths[0], extra="buy")
+    assert prepare_panels(replace(plan, cloths=(bought,)), bought).problem.items
+
+
+def test_all_panels_are_prepared():
+    """The largest last, behind one another."""
+    plan = garment((650, 400), (450, 400), count=1)
+    problem = prepare_panels(plan, plan.cloths[0]).problem
+    walls = sorted(o.shape.box[0] for o in problem.obstacles if o.shape.box[1] == 0)
+    assert walls == [450.0, 450.0 + 20 + 650]

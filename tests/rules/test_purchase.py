@@ -120,3 +120,33 @@ def test_the_longest_lay_is_just_not_too_long(length, shrink, trim):
     assert missing_length(cloth, longest - 1e-6) == 0.0
     assert missing_length(cloth, longest + 1e-6) > 0.0
     assert longest_lay(Cloth("bolt", 900.0)) is None
+
+
+def test_a_remnant_sold_as_one_piece_costs_its_price():
+    """Whatever is taken of it, rounded half up; without a price it is owned and free."""
+    piece = Cloth("remnant", 900.0, length=4200.0, price=12.345, price_per="piece")
+    assert buy(piece, 1000.0).cost == 12.35
+    assert buy(piece, 3000.0).cost == 12.35
+    assert buy(Cloth("remnant", 900.0, length=4200.0, price_per="piece"), 1000.0).cost == 0.0
+
+
+def test_the_start_on_the_design_is_bought_too():
+    """64 of it, and what they shrink: (1000 + 50 + 64) / 0.9."""
+    cloth = Cloth("damask", 900.0, end_trim=50.0, shrink_along=0.1, step=100.0)
+    bought = buy(cloth, 1000.0, 64.0)
+    need = 1114 / 0.9
+    assert bought.length == pytest.approx(1300.0)
+    assert dict(bought.made_of) == {
+        "lay": 1000.0, "end_trim": 50.0, "shrinkage": pytest.approx(need - 1114),
+        "motif_start": 64.0, "rounding": pytest.approx(1300 - need),
+    }  # fmt: skip
+
+
+def test_a_hair_is_not_missing():
+    """To a hundredth of a millimetre of cloth as bought."""
+    cloth = Cloth("remnant", 900.0, length=1000.0)
+    assert missing_length(cloth, 1000.0099) == 0.0
+    assert missing_length(cloth, 1000.0101) == pytest.approx(0.0101)
+    assert longest_lay(Cloth("r", 900.0, length=1000.0, end_trim=50.0, shrink_along=0.1)) == (
+        pytest.approx(1000.01 * 0.9 - 50)
+    )
