@@ -4,7 +4,7 @@ import re
 import subprocess
 import sys
 import tomllib
-from importlib.metadata import version
+from importlib.metadata import PackageNotFoundError, metadata, version
 from pathlib import Path
 
 import pytest
@@ -84,20 +84,60 @@ def test_the_map_names_every_module():
     assert sorted(named) == sorted(modules | {"nesting/__init__.py"})
 
 
-@pytest.mark.parametrize("group", ["dependencies", "cluster", "test", "dev"])
+def dependencies():
+    """Return {package: (lower bound, licence)} of the table under "Dependencies"."""
+    rows = DEVELOPERS.read_text("utf-8").split("\n## Dependencies\n", 1)[1].splitlines()
+    table = {}
+    for row in rows:
+        if row.startswith("| ") and not row.startswith(("| package", "| ---")):
+            packages, bounds, licences, _ = [cell.strip() for cell in row.strip("|").split(" | ")]
+            names = packages.split(", ")
+            told = licences.split(", ") if licences.count(",") == len(names) - 1 else [licences]
+            told *= len(names) if len(told) < len(names) else 1
+            table |= dict(zip(names, zip(bounds.split(", "), told, strict=True), strict=True))
+    return table
+
+
+@pytest.mark.parametrize("group", ["dependencies", "cluster", "browser", "test", "dev"])
 def test_every_dependency_is_explained(group):
     """Each requirement of the project stands in the table with its lower bound."""
     project = tomllib.loads((DEVELOPERS.parent / "pyproject.toml").read_text("utf-8"))["project"]
     needed = project if group == "dependencies" else project["optional-dependencies"]
-    rows = DEVELOPERS.read_text("utf-8").split("\n## Dependencies\n", 1)[1].splitlines()
-    table = dict(
-        pair
-        for row in rows
-        if row.startswith("| ")
-        for packages, bounds in [[cell.split(", ") for cell in row.split(" | ")[:2]]]
-        for pair in zip([name.strip("| ") for name in packages], bounds, strict=True)
-    )
     for requirement in needed[group]:
         name, _, bound = requirement.partition(">=")
         if not name.startswith("yardage"):
-            assert table[name] == bound
+            assert dependencies()[name][0] == bound
+
+
+FAMILIES = {
+    "BSD": ("BSD",), "MIT": ("MIT",), "Apache": ("Apache",), "MPL": ("MPL", "Mozilla"),
+    "PSF": ("PSF", "Python Software Foundation"),
+}  # fmt: skip
+
+
+def test_licences_are_those_the_packages_state():
+    """The table's licence is of the family that the installed package's own metadata name."""
+    compared = 0
+    for name, (_, told) in dependencies().items():
+        try:
+            found = metadata(name)
+        except PackageNotFoundError:
+            continue  # an extra that need not be here
+        stated = [found.get("License-Expression") or "", (found.get("License") or "")[:60]]
+        stated += [one for one in found.get_all("Classifier") or [] if one.startswith("License")]
+        family = next(family for family in FAMILIES if family in told)
+        assert any(word in one for word in FAMILIES[family] for one in stated), (name, stated)
+        compared += 1
+    assert compared >= 15
+
+
+@pytest.mark.parametrize("words", ["--help", "--version", "lay --help"])
+def test_help_loads_nothing_heavy(words):
+    """Help and version wait for neither solver, readers nor plots (typer itself asks pydantic)."""
+    code = (
+        "import sys; sys.argv = ['yardage', *" + repr(words.split()) + "]\n"
+        "from nesting_cli.main import run\n"
+        "try:\n    run()\nexcept SystemExit:\n    pass\n"
+        f"print(sorted({HEAVY - {'pydantic'}!r} & set(sys.modules)))"
+    )
+    assert in_a_fresh_python(code).splitlines()[-1] == "[]"

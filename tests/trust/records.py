@@ -142,7 +142,26 @@ class Survivor:
     after: str
 
 
+@dataclass(frozen=True)
+class Pythons:
+    """One environment tried (pythons.csv); ``layout`` marks the file of one layout, times in s."""
+
+    releases: str
+    libraries: str
+    passed: int
+    failed: int
+    layout: str
+    import_nesting: float
+    import_command: float
+    import_lay_plan: float
+    python: str
+    version: str
+    commit: str
+    date: str
+
+
 records.FILES |= {
+    Pythons: "pythons.csv",
     Fuzz: "fuzz.csv", Plans: "plans.csv", Tally: "plan_tallies.csv", LongRun: "long_runs.csv",
     Mutants: "mutants.csv", Survivor: "survivors.csv",
 }  # fmt: skip

@@ -35,8 +35,9 @@ from nesting.report.summary import summarise
 
 from ..benchmarks.machine import ROOT
 from ..handmade import two_gores
-from . import spoil
+from . import pythons, spoil
 from .fuzz import READERS
+from .records import Pythons, read
 
 NAMES = (
     "\u03c0\u03bf\u03b4\u03b9\u03ac",  # Greek: apron
@@ -439,6 +440,21 @@ def test_a_file_whose_name_no_text_can_hold(tmp_path):
     with pytest.raises(InputFileError) as caught:
         read_plan(Path(odd).with_suffix(".none"))
     assert str(caught.value).isprintable()
+
+
+def test_the_table_of_pythons_is_made_from_the_rows():
+    """PYTHONS.md is what the rows of pythons.csv give, so no figure in it was typed."""
+    table = Path(__file__).parent / "PYTHONS.md"
+    assert table.read_text("utf-8") == pythons.written(read(Pythons))
+
+
+def test_every_python_laid_the_same():
+    """On the newest releases one plan gave one and the same file on every Python of a commit."""
+    marks = {}
+    for row in read(Pythons):
+        if row.releases == "newest":
+            marks.setdefault(row.commit, set()).add(row.layout)
+    assert all(len(found) == 1 for found in marks.values())
 
 
 # What other systems lack
