@@ -137,13 +137,13 @@ def _why_different(
         )
     other = true.lying(mirrored=not placement.mirrored, turned=placement.turned)
     for turn in (0.0, 180.0, 90.0, 270.0):
-        turned_over = affinity.rotate(other.region, turn, origin=(0.0, 0.0))
+        turned_over = affinity.rotate(other.region, turn)
         if misfit(turned_over, region) <= CONGRUENT:
             lies, said = _HANDS[not placement.mirrored], _HANDS[placement.mirrored]
             return "hand", f"it lies {lies} but is declared {said}"
     same = true.lying(mirrored=placement.mirrored, turned=placement.turned)
     for turn in (45.0 * eighth for eighth in range(1, 8)):
-        if misfit(affinity.rotate(same.region, turn, origin=(0.0, 0.0)), region) <= CONGRUENT:
+        if misfit(affinity.rotate(same.region, turn), region) <= CONGRUENT:
             lies_at = (placement.turned + turn) % 360.0
             return (
                 "turn",

@@ -97,13 +97,13 @@ def written(runs, survivors):
     return (
         "# Mutants\n\nMade by `python -m tests.trust.mutants` from mutants.csv and "
         "survivors.csv; rows are only added. One thing is changed in one function, and the "
-        "quickest tests that cover the function are run, four seconds of them at most. "
-        "*Killed*: a test fails; *survived*: none does, mutants that are the same program in "
-        "other words included; *timed out*: stopped after several times the tests' own time, "
-        "and not counted as killed. The interval is Wilson's, where only a sample was tried. No "
-        "file, function or kind of change is left out beyond what mutmut never changes: "
-        "decorated functions, statements outside functions, annotations, calls of `len` and "
-        "`isinstance`, documentation, and the text of formatted strings.\n\n"
+        "quickest tests that cover the function are run, twelve seconds of them at most (four in "
+        "the first run). *Killed*: a test fails; *survived*: none does, mutants that are the "
+        "same program in other words included; *timed out*: stopped after several times the "
+        "tests' own time, and not counted as killed. The interval is Wilson's, where only a "
+        "sample was tried. No file, function or kind of change is left out beyond what mutmut "
+        "never changes: decorated functions, statements outside functions, annotations, calls "
+        "of `len` and `isinstance`, documentation, and the text of formatted strings.\n\n"
         f"{table(heads, body)}\n\n" + "\n".join(lists)
     )
 

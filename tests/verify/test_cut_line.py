@@ -222,11 +222,11 @@ def test_every_mark_of_a_half_is_reflected():
 def test_a_slanting_mirror_line_turns_the_notches():
     """About the diagonal a notch pointing along the page points up it."""
     drawn = pattern(
-        "half", [(0, 0), (100, 0), (100, 100)], mirror=((0.0, 0.0), (100.0, 100.0)),
-        notches=(Notch((50.0, 0.0), 10.0),),
+        "half", [(7, 30), (107, 30), (107, 130)], mirror=((7.0, 30.0), (107.0, 130.0)),
+        notches=(Notch((57.0, 30.0), 10.0),),
     )  # fmt: skip
     other = cut_piece(PlanPiece("half", drawn, "silk")).notches[1]
-    assert other.at == pytest.approx((0.0, 50.0))
+    assert other.at == pytest.approx((7.0, 80.0))
     assert other.angle == pytest.approx(80.0)
 
 

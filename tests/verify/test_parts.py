@@ -14,6 +14,7 @@ from nesting.verify.piecing import with_parts
 from nesting.verify.recompute import cut_piece
 
 from ..handmade import layout_of, pattern, rectangle
+from .faults import told
 from .pieced import CALICO, JOINED, MAIN, PANEL, WEDGE
 
 
@@ -139,7 +140,7 @@ def test_three_parts_of_two_joins():
     assert plan.matches == ()
     once = replace(band, piecing=Piecing(most=1))
     _, found, findings = parts_of(once, joining)
-    assert [str(f) for f in findings] == ["band: it has 2 joins; the plan allows 1"]
+    assert told(findings) == ["join: band: it has 2 joins; the plan allows 1"]
     assert list(found) == ["band"]
 
 
@@ -195,15 +196,15 @@ def test_an_allowance_within_a_hundredth_passes():
     [
         (200.0, []),
         (200.009, []),
-        (202.5, ["panel: its join lies 2.50 mm off the line the plan gives"]),
-        (197.0, ["panel: its join lies 3.00 mm off the line the plan gives"]),
+        (202.5, ["join: panel: its join lies 2.50 mm off the line the plan gives"]),
+        (197.0, ["join: panel: its join lies 3.00 mm off the line the plan gives"]),
     ],
 )
 def test_a_join_lies_on_the_line_that_the_plan_gives(x, words):
     """Measured square to the line, whichever two points of it are told."""
     piece = replace(PANEL, piecing=Piecing(line=((200.0, 0.0), (200.0, 400.0))))
     joining = replace(JOINED, lines=(((x, 7.0), (x, 1000.0)),))
-    assert [str(f) for f in parts_of(piece, joining)[2]] == words
+    assert told(parts_of(piece, joining)[2]) == words
 
 
 def test_a_join_askew_to_its_line_is_told_by_its_farther_end():
@@ -221,20 +222,20 @@ def test_a_join_askew_to_its_line_is_told_by_its_farther_end():
         ((box(150, -50, 350, 200), box(150, 190, 350, 500)), []),
         ((box(150, 0, 350, 449.5),), []),
         ((box(150, 0, 350, 440),),
-         ["panel: a join lies up to 10.0 mm outside where joins are allowed"]),
+         ["join: panel: a join lies up to 10.0 mm outside where joins are allowed"]),
         ((box(150, -50, 350, 200), box(150, 240, 350, 500)),
-         ["panel: a join lies up to 20.0 mm outside where joins are allowed"]),
+         ["join: panel: a join lies up to 20.0 mm outside where joins are allowed"]),
         ((box(240, 0, 350, 500),),
-         ["panel: a join lies up to 40.0 mm outside where joins are allowed"]),
+         ["join: panel: a join lies up to 40.0 mm outside where joins are allowed"]),
         ((box(150, 30, 350, 500),),
-         ["panel: a join lies up to 30.0 mm outside where joins are allowed"]),
+         ["join: panel: a join lies up to 30.0 mm outside where joins are allowed"]),
     ],
 )  # fmt: skip
 def test_joins_lie_where_the_plan_allows_them(zones, words):
     """In one zone or in several that meet; a chalk line over the edge passes, no more."""
     rings = tuple(np.array(zone.exterior.coords[:-1]) for zone in zones)
     piece = replace(PANEL, piecing=Piecing(zones=rings))
-    assert [str(f) for f in parts_of(piece, JOINED)[2]] == words
+    assert told(parts_of(piece, JOINED)[2]) == words
 
 
 @pytest.mark.parametrize(
@@ -281,3 +282,68 @@ def test_a_line_through_two_legs_makes_two_joins():
     assert found["right"].region.symmetric_difference(box(200, 0, 300, 110)).area < 1e-3
     assert found["yoke"].region.area == pytest.approx(2 * 100 * 200 + 300 * 200 + 2 * 100 * 10)
     assert [len(found[name].points) for name in joining.parts] == [2, 1, 1]
+
+
+def shifted(points, by=(700.0, -300.0)):
+    """Return points moved on the page."""
+    return tuple((x + by[0], y + by[1]) for x, y in points)
+
+
+def test_wherever_the_panel_is_drawn_on_its_page():
+    """Moved far from the origin the parts and the line allowed are the same, moved."""
+    drawn = replace(
+        PANEL.pattern,
+        outline=PANEL.pattern.outline + np.array([700.0, -300.0]),
+        grain=shifted(PANEL.pattern.grain),
+        notches=(), drill_holes=(), internal_lines=(),
+    )  # fmt: skip
+    line = shifted(((200.0, 30.0), (200.0, 400.0)))
+    piece = replace(PANEL, pattern=drawn, points={}, piecing=Piecing(line=line))
+    joining = replace(
+        JOINED, inside=shifted(JOINED.inside), lines=tuple(shifted(one) for one in JOINED.lines)
+    )
+    _, found, findings = parts_of(piece, joining)
+    assert findings == []
+    for part in (MAIN, WEDGE):
+        wanted = Polygon(shifted(part.pattern.outline))
+        cut = found[part.name]
+        assert cut.region.symmetric_difference(wanted).area < 1e-3
+        (notch,) = cut.notches
+        assert notch.at == pytest.approx(shifted(((200.0, 150.0),))[0])
+        assert cut.points["join 1"] == pytest.approx(shifted(((200.0, 225.0),))[0])
+    off = replace(joining, lines=(shifted(((205.0, 0.0), (205.0, 9.0))),))
+    assert told(parts_of(piece, off)[2]) == [
+        "join: panel: its join lies 5.00 mm off the line the plan gives"
+    ]
+
+
+def test_a_zone_is_reflected_in_a_slanting_mirror_line():
+    """A half below the diagonal through (10, 20): a zone to its right holds above it too."""
+    ring = np.array([(10, 20), (410, 20), (410, 420)], dtype=float)
+    zone = np.array([(210, 0), (420, 0), (420, 430), (210, 430)], dtype=float)
+    half = PlanPiece(
+        "half", pattern("half", ring, mirror=((10.0, 20.0), (410.0, 420.0))), "calico",
+        piecing=Piecing(zones=(zone,)),
+    )  # fmt: skip
+    joining = replace(
+        JOINED, piece="half", inside=((100.0, 50.0), (100.0, 415.0)),
+        lines=(((0.0, 400.0), (9.0, 400.0)),),
+    )  # fmt: skip
+    assert told(parts_of(half, joining)[2]) == []
+    low = replace(joining, lines=(((0.0, 100.0), (9.0, 100.0)),), inside=((100, 90), (100, 150)))
+    assert "outside where joins" in told(parts_of(half, low)[2])[0]
+
+
+def test_a_joining_that_fails_hides_no_other():
+    """The second piece is divided although the first is not."""
+    band = replace(PANEL, name="band")
+    plan = Plan("t", "cm", (CALICO,), (PANEL, band))
+    parts = ("band, main part", "band, wedge")
+    right = replace(JOINED, piece="band", parts=parts)
+    wrong = replace(JOINED, inside=((60.0, 200.0), (80.0, 9.0)))
+    layout = replace(layout_of(), joinings=(wrong, right))
+    true = {piece.name: cut_piece(piece) for piece in plan.pieces}
+    parted, found, findings = with_parts(plan, layout, true)
+    assert len(findings) == 1
+    assert sorted(found) == [*parts, "panel"]
+    assert [piece.name for piece in parted.pieces] == ["panel", *parts]
