@@ -24,6 +24,7 @@ PARTS = (
     "tests/readers", "tests/verify", "tests/report", "tests/model", "tests/test_units.py",
     "tests/cli/test_check.py", "tests/cli/test_draw.py", "tests/plot/test_marker.py",
     "tests/plot/test_full_size.py", "tests/trust/test_everywhere.py",
+    "tests/trust/test_any_script.py",
 )  # fmt: skip
 MINORS = range(11, 20)
 LIBRARIES = ("numpy", "numba", "ortools", "shapely", "matplotlib")
@@ -69,7 +70,7 @@ def laid():
     from nesting.readers.plan import read_plan  # noqa: PLC0415
     from nesting.report.layout_file import layout_json  # noqa: PLC0415
 
-    from .test_everywhere import plan_in  # noqa: PLC0415
+    from .gowns import plan_in  # noqa: PLC0415
 
     with tempfile.TemporaryDirectory() as folder:
         plan = read_plan(plan_in(Path(folder), ("front", "back", "sleeve", "cuff", "collar")))

@@ -1,33 +1,23 @@
 """The same answer everywhere: whatever the system, its language, and the maker's own script."""
 
 import ast
-import csv
-import json
 import locale
 import os
 import re
 import subprocess
 import sys
 import unicodedata
-from dataclasses import replace
 from functools import cache
 from inspect import isclass
 from pathlib import Path
 
-import html5lib
 import pytest
-from hypothesis import given
-from hypothesis import strategies as st
-from nesting_cli.results import write_results
 from pydantic import BaseModel
 
 from nesting.drawings import DrawingOptions, write_drawing
 from nesting.errors import InputFileError
-from nesting.model.reading_order import one_form
 from nesting.model.resume import fingerprint
-from nesting.plot.marker import lay_stems
 from nesting.readers import plan_schema
-from nesting.readers.layout import read_layout
 from nesting.readers.pattern import read_pattern
 from nesting.readers.plan import read_plan
 from nesting.report.layout_file import layout_json
@@ -37,59 +27,8 @@ from ..benchmarks.machine import ROOT
 from ..handmade import two_gores
 from . import pythons, spoil
 from .fuzz import READERS
+from .gowns import NAMES, plan_in
 from .records import Pythons, read
-
-NAMES = (
-    "\u03c0\u03bf\u03b4\u03b9\u03ac",  # Greek: apron
-    "\u0440\u0443\u043a\u0430\u0432",  # Russian: sleeve
-    "\u7d79\u306e\u8896",  # Japanese: sleeve of silk
-    "\u0641\u0633\u062a\u0627\u0646",  # Arabic: gown
-    "\u05d7\u05e6\u05d0\u05d9\u05ea",  # Hebrew: skirt
-    "cafe\u0301 noir",  # an accent by itself
-    "rev\u202eers \u2067x",  # controls that would turn round all that follows
-    "\U0001faa1 tape",  # beyond the first 65536 letters
-)
-"""Names of pieces in any script."""
-DXF_NAMES = [one_form(name).replace("\U0001faa1", "\N{REPLACEMENT CHARACTER}") for name in NAMES]
-"""As a DXF file of the R12 kind can hold them."""
-
-
-def quoted(text):
-    """Return a text as TOML writes it."""
-    return json.dumps(text, ensure_ascii=False)
-
-
-def plan_in(folder, names=NAMES, file="pieces.svg", written=None, title="Gown"):
-    """Write a plan of one cloth with a piece of each name, and its pattern file; return it."""
-    folder.mkdir(parents=True, exist_ok=True)
-    groups = [
-        f'<g><title>{name}</title><path d="M {120 * n} 0 h 100 v 200 h -100 Z"/>'
-        f'<line class="grain" x1="{120 * n + 50}" y1="150" x2="{120 * n + 50}" y2="50"/></g>'
-        for n, name in enumerate(names)
-    ]
-    head = '<svg xmlns="http://www.w3.org/2000/svg" width="2000mm" height="400mm"'
-    text = f'{head} viewBox="0 0 2000 400">{"".join(groups)}</svg>'
-    (folder / file).write_bytes(text.encode())
-    cloth = f'[[cloth]]\nname = "{names[0]} {names[-1]}"\nwidth = "90,5 cm"\n'
-    pieces = [
-        f"[[piece]]\nname = {quoted(name)}\nfile = {quoted(written or file)}\n"
-        f'cloth = "{names[0]} {names[-1]}"\ncut = 1\n'
-        for name in names
-    ]
-    path = folder / "gown.toml"
-    path.write_bytes(f'title = "{title}"\nunits = "cm"\n{cloth}{"".join(pieces)}'.encode())
-    return path
-
-
-def layout_named(names):
-    """Return a right layout whose pieces have these names, whose cloth has the first."""
-    _, layout = two_gores()
-    (lay,) = layout.lays
-    placed = [lay.placements[n % len(lay.placements)] for n in range(len(names))]
-    placed = [replace(one, piece=name, copy=1) for one, name in zip(placed, names, strict=True)]
-    lay = replace(lay, cloth=names[0], placements=tuple(placed))
-    return replace(layout, title=names[0], lays=(lay,))
-
 
 # Files, as systems and programs differ in saving them
 
@@ -264,89 +203,6 @@ def test_every_length_stands_in_that_plan():
     }
     assert len(taken) >= 30
     assert taken <= set(re.findall(r"(\w+) = ", LENGTHS))
-
-
-# Names in any script
-
-
-@pytest.fixture(scope="module")
-def results(tmp_path_factory):
-    """Return the folder of results of a lay whose pieces have names in any script."""
-    folder = tmp_path_factory.mktemp("r\u00e9sultats d'essai") / "f\u00fcr mich"
-    layout = layout_named([one_form(name) for name in NAMES])
-    write_results(folder, layout, summarise(None, layout))
-    return folder
-
-
-def test_names_of_a_plan_are_those_of_its_pattern_file(tmp_path):
-    """In any script a piece is found by its name, which then is in the one form."""
-    plan = read_plan(plan_in(tmp_path))
-    assert [piece.name for piece in plan.pieces] == [one_form(name) for name in NAMES]
-    assert [piece.pattern.name for piece in plan.pieces] == [one_form(name) for name in NAMES]
-
-
-def test_names_come_back_from_the_layout_file(results):
-    """``layout.json`` is UTF-8 and holds the names as they are, without marks of direction."""
-    layout = read_layout(results / "layout.json")
-    assert [one.piece for one in layout.lays[0].placements] == [one_form(name) for name in NAMES]
-
-
-def test_names_come_back_from_dxf_and_tables(results):
-    """Files for machines hold the names as they are."""
-    (dxf,), (table,) = results.glob("lay-*.dxf"), results.glob("chalk-*.csv")
-    pieces = read_pattern(dxf).pieces
-    assert all(name in piece.name for name, piece in zip(DXF_NAMES, pieces, strict=True))
-    rows = csv.DictReader(table.read_text("utf-8").splitlines())
-    assert {row["piece"].split(", ")[0] for row in rows} == {one_form(name) for name in NAMES}
-
-
-@pytest.mark.parametrize("name", ["summary.txt", "cutting-list.txt"])
-def test_every_name_stands_in_the_words(name, results):
-    """The words tell of every piece by its name; lines end as said, on every system."""
-    content = (results / name).read_bytes()
-    assert b"\r" not in content
-    text = content.decode("utf-8")
-    assert [one for one in NAMES if one_form(one) not in text] == []
-
-
-def test_the_page_keeps_figures_in_their_place(results):
-    """A browser reads every name on the page, marked off from the figures after it."""
-    page = html5lib.parse((results / "report.html").read_bytes(), namespaceHTMLElements=False)
-    text = " ".join(page.itertext())
-    assert [name for name in NAMES if one_form(name) not in text] == []
-    for name in NAMES[3:5]:
-        around = re.findall(f"(.?){name}(.?)", text)
-        assert set(around) == {("\N{LEFT-TO-RIGHT MARK}",) * 2}
-
-
-# Names of files
-
-
-PORTS = {f"{port}{n}" for port in ("com", "lpt") for n in range(10)}
-RESERVED = {"con", "prn", "aux", "nul", *PORTS}
-"""Names no file may have on Windows, with any ending (its rules for naming files)."""
-ODD = ["CON", "nul", "aux.", "a:b*c?d<e>f|g", "dot. ", "..", "\u7d79", "Con", "a/b", "x" * 300]
-
-
-@given(st.lists(st.one_of(st.text(min_size=1), st.sampled_from(ODD)), min_size=1, max_size=5))
-def test_files_named_after_cloths(names):
-    """No two are one where case or accents do not count, and each may stand on every system."""
-    _, layout = two_gores()
-    (lay,) = layout.lays
-    named = replace(layout, lays=tuple(replace(lay, cloth=name) for name in names))
-    stems = [stem for _, stem in lay_stems(named)]
-    assert len({stem.casefold() for stem in stems}) == len(names)
-    for stem in stems:
-        assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)*-?", stem)
-        assert len(f"marker-{stem}.png".encode()) < 100
-        assert f"marker-{stem}" not in RESERVED
-
-
-def test_no_file_has_a_name_another_system_refuses(results):
-    """Whatever cloths and pieces are called, the files can be copied to any system."""
-    for path in results.iterdir():
-        assert re.fullmatch(r"[a-z0-9][a-z0-9.-]*[a-z0-9]", path.name)
-        assert path.name.split(".")[0] not in RESERVED
 
 
 # Languages and terminals
