@@ -56,6 +56,6 @@ def _least_spans(problem: PlacementProblem, axis: int) -> list[float]:
     for item in problem.items:
         boxes = [problem.shapes[s].box for s in item.shapes]
         # A lie wider than the strip by rounding only is still a lie.
-        fitting = [box for box in boxes if box[3] - box[1] <= problem.width * (1.0 + 1e-9)]
+        fitting = [box for box in boxes if problem.holds_across(box[3] - box[1])]
         found.append(min((box[axis + 2] - box[axis] for box in fitting), default=0.0))
     return found

@@ -150,7 +150,7 @@ def _compile_kernels() -> None:
 def _refuse_too_wide(problem: PlacementProblem) -> None:
     for item in problem.items:
         least = min(problem.shapes[s].box[3] - problem.shapes[s].box[1] for s in item.shapes)
-        if least > problem.width * (1.0 + 1e-9):
+        if not problem.holds_across(least):
             raise ValueError(f"{item.name}: is {least:g} wide, the strip {problem.width:g}")
 
 

@@ -8,6 +8,7 @@ from math import inf
 import numpy as np
 
 from ..geometry.rings import FloatArray, bounds, signed_area
+from ..tolerances import SAME_POINT
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -166,6 +167,10 @@ class PlacementProblem:
         for obstacle in self.obstacles:
             if not all(0 <= spared < len(self.items) for spared in obstacle.spares):
                 raise ValueError("an obstacle spares an item that is not there")
+
+    def holds_across(self, breadth: float) -> bool:
+        """Tell whether so broad a shape fits the width: what fits exactly may miss by rounding."""
+        return breadth <= self.width * (1.0 + 1e-9) + SAME_POINT
 
     @property
     def is_free(self) -> bool:

@@ -22,6 +22,9 @@ from ..tolerances import CONGRUENT, EDGE_SLACK, LENGTH_REPORT, OVERLAP_DEPTH
 from .apart import overlap_depth
 from .placements import placed_region
 
+_FAR = 100.0
+"""Mitres, as multiples of a distance, kept whole: corners of over a degree."""
+
 Fault = tuple[Placement | None, str]
 
 
@@ -234,8 +237,11 @@ def _flat(placement: Placement, region: Polygon, fold: _Fold) -> Iterator[FlatCo
         return
     below, above = fold.lower(region, folded=True), fold.upper(region)
     if placement.on_fold:
-        # Closed over the fold by the hair by which the edge may miss it.
-        whole = shapely.union(below, above).buffer(CONGRUENT).buffer(-CONGRUENT)
+        # Closed over the fold by the hair by which the edge may miss it; mitred, since round
+        # corners would fill every narrow notch of the outline too.
+        whole = shapely.union(below, above)
+        for hair in (CONGRUENT, -CONGRUENT):
+            whole = whole.buffer(hair, join_style="mitre", mitre_limit=_FAR)
         parts = sorted(shapely.get_parts(whole), key=lambda part: float(part.area))
         yield FlatCopy(placement, parts[-1], m, t)
         return

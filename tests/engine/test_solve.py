@@ -180,6 +180,12 @@ def test_too_wide_a_piece_is_refused():
         solve(one_way(4, (1, box(5, 3))), stop=Stop(iterations=1))
 
 
+def test_a_piece_as_wide_as_the_strip_but_for_rounding_fits():
+    """Half a millionth of a millimetre too wide is what rounding leaves of an exact fit."""
+    problem = one_way(377.4789855, (1, box(377.478986, 100)))
+    assert solve(problem, stop=Stop(iterations=1)).length == pytest.approx(100.0, abs=1e-3)
+
+
 def test_a_failure_in_a_worker_reaches_the_caller():
     """An exception in a thread is not swallowed."""
 

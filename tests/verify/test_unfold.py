@@ -145,3 +145,15 @@ def test_the_layout_file_keeps_the_fold(tmp_path):
         assert (one.layers, one.on_fold) == (other.layers, other.on_fold)
         assert np.array_equal(one.outline, other.outline)
     assert check_layout(plan, again) == ()
+
+
+def test_a_half_with_a_narrow_notch_is_whole_once_opened_out():
+    """A notch of 14 degrees in the outline stays as narrow: both halves are one whole, no hand."""
+    notched = [(0, 0), (200, 0), (200, 140), (120, 150), (200, 160), (200, 300), (0, 300)]
+    half = piece(
+        notched, mirror=((0, 0), (0, 300)), as_drawn=1, mirrored=1, grain="crosswise", turn=False
+    )
+    plan = plan_of(half, width=900.0, fold="crosswise")
+    layout = lay_plan(plan, stop=Stop(iterations=1))
+    assert all(p.on_fold for p in layout.lays[0].placements)
+    assert check_layout(plan, layout) == ()
