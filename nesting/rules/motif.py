@@ -177,7 +177,7 @@ def _undropped(
     (x, y), (known_x, known_y) = both[0], repeat.offset
     if known_y is not None:
         columns = round((y - known_y) / repeat.across)
-        return x - columns * repeat.along / 2, y - columns * repeat.across
+        return x - columns * repeat.along / 2, known_y
     straight = known_x if known_x is not None else next(iter(along), x)
     if Grid(along=repeat.along).miss(x - straight, 0.0) > repeat.along / 4:
         return x + repeat.along / 2, y + repeat.across

@@ -1,12 +1,15 @@
 """From a plan to the placement problem."""
 
+from dataclasses import replace
+from pathlib import Path
+
 import numpy as np
 import pytest
 import shapely
 
 from nesting.errors import InputError
 from nesting.geometry.rings import as_points
-from nesting.model.plan import EdgeAllowance
+from nesting.model.plan import EdgeAllowance, Flaw, Motif, Repeat
 from nesting.rules.compile import compile_lay
 
 from .garments import piece, plan_of, rectangle
@@ -154,3 +157,75 @@ def test_an_error_of_a_rule_names_the_piece():
     hem = EdgeAllowance("hem", (0, -50), (60, 0), 20.0)
     with pytest.raises(InputError, match=r"piece 'back gore': edge 'hem'"):
         compiled(piece(GORE, name="back gore", edges=(hem,)))
+
+
+def test_a_tilted_piece_may_lean_and_a_mirrored_one_the_other_way():
+    """The ways of either hand, the straight one first."""
+    lay = compiled(piece(GORE, as_drawn=1, mirrored=1, tilt=2.0, turn=False))
+    assert [ways_of(ticket)[:3] for ticket in lay.tickets] == [
+        [(False, 0.0), (False, 358.0), (False, 2.0)], [(True, 0.0), (True, 2.0), (True, 358.0)],
+    ]  # fmt: skip
+
+
+def test_what_is_too_wide_is_told_to_the_word():
+    """Plan, piece, both widths, and every grain on which it would fit."""
+    plan = plan_of(piece(rectangle(1230.4, 400), name="cape"), width=1120.0, selvage=10.0)
+    with pytest.raises(InputError) as caught:
+        compile_lay(replace(plan, path=Path("storm.toml")), plan.cloths[0])
+    assert str(caught.value) == (
+        "storm.toml: piece 'cape': it is 123.1 cm wide as laid, but 'calico' has only 110.0 cm of "
+        "usable width; take cloth at least 125.1 cm wide, or cut it on the crosswise grain, where "
+        "it would fit, or divide the piece by a seam"
+    )
+    disc = piece(rectangle(330, 120), name="belt")
+    with pytest.raises(InputError, match=r"crosswise grain, .*, or cut it on the bias, where it"):
+        compiled(disc, width=325.0)
+    long = piece(rectangle(120, 330), name="belt", grain="crosswise")
+    with pytest.raises(InputError, match=r"or cut it on the lengthwise grain, where"):
+        compiled(long, width=325.0)
+    with pytest.raises(InputError, match=r"take cloth at least 33\.0 cm wide, or divide"):
+        compiled(piece(rectangle(330, 330)), width=325.0)
+
+
+def test_pieces_by_points_of_their_own_have_shapes_of_their_own():
+    """One outline placed by two points is two shapes; by the same point, one."""
+
+    def held(name, at):
+        return piece(
+            rectangle(60, 100), name=name, points={"rose": at}, motif=Motif("rose", (0.0, None)),
+            turn=False,
+        )  # fmt: skip
+
+    repeat = Repeat(64.0)
+    apart = compiled(held("a", (0.0, 10.0)), held("b", (0.0, 20.0)), repeat=repeat)
+    assert len(apart.problem.shapes) == 2
+    alike = compiled(held("a", (0.0, 10.0)), held("b", (0.0, 10.0)), repeat=repeat)
+    assert len(alike.problem.shapes) == 1
+    free = piece(rectangle(60, 100), name="c", turn=False)
+    assert len(compiled(held("a", (0.0, 10.0)), free, repeat=repeat).problem.shapes) == 2
+
+
+def test_shapes_differ_by_their_cutouts():
+    """The same outline with a hole, or with it elsewhere, is another shape."""
+    hole = as_points([(10, 10), (10, 20), (20, 20), (20, 10)])
+    plain = piece(rectangle(60, 100), name="a", turn=False)
+    holed = piece(rectangle(60, 100), name="b", turn=False, cutouts=(hole,))
+    other = piece(rectangle(60, 100), name="c", turn=False, cutouts=(as_points(hole + 30),))
+    again = piece(rectangle(60, 100), name="d", turn=False, cutouts=(hole,))
+    lay = compiled(plain, holed, other, again)
+    assert [item.shapes for item in lay.problem.items] == [(0,), (1,), (2,), (1,)]
+    assert lay.problem.shapes[1].area == pytest.approx(6000 - 100)
+
+
+def test_what_an_allowance_may_hide_counts_for_the_shape():
+    """Of two pieces alike in their cut line, each with its own stitching line inside."""
+    flaw = Flaw(rectangle(5, 5), hide="allowance")
+    hems = [
+        piece(rectangle(60, 100 - deep), name=f"hem {deep}", turn=False,
+              edges=(EdgeAllowance("hem", (0, 0), (60, 0), deep),))
+        for deep in (20.0, 30.0)
+    ]  # fmt: skip
+    lay = compiled(*hems, flaws=(flaw,))
+    assert [shape.inner.area for shape in lay.problem.shapes] == pytest.approx([4800, 4200])
+    assert len(compiled(*hems).problem.shapes) == 1
+    assert lay.exact

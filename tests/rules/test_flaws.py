@@ -183,3 +183,14 @@ def test_of_sew_lines_round_a_cutout_the_smallest_counts():
     assert signed_area(net_rings(cut_piece(bare))[1]) == pytest.approx(-400)
     same = piece(rectangle(100, 100), cutouts=(opening,), sew_lines=(outer, square(0)))
     assert signed_area(net_rings(cut_piece(same))[1]) == pytest.approx(-400)
+
+
+def test_a_sew_line_a_hair_inside_of_its_cutout_is_its_opening():
+    """To a hundredth of a millimetre, as drawn lines miss each other."""
+    opening = as_points([(40, 40), (40, 60), (60, 60), (60, 40)])
+    outer = as_points([(5, 5), (95, 5), (95, 95), (5, 95), (5, 5)])
+    for off, side in ((0.005, 19.99), (0.02, 20.0)):
+        low, high = 40 + off, 60 - off
+        line = as_points([(low, low), (high, low), (high, high), (low, high), (low, low)])
+        made = piece(rectangle(100, 100), cutouts=(opening,), sew_lines=(outer, line))
+        assert signed_area(net_rings(cut_piece(made))[1]) == pytest.approx(-(side**2))

@@ -250,3 +250,10 @@ def test_a_fold_asked_for_is_compared_with_open_cloth():
     kept = replace(folded, without={"the nap": 300.0})
     less = told(kept, {"open": 380.0, "lengthwise": 400.0}, "lengthwise")
     assert less.without == {"the nap": 300.0, "the fold": 380.0}
+
+
+def test_a_partial_fold_may_be_nearly_half_the_cloth():
+    """A pair of 400 on 1000 leaves 200 single; a half of 499 leaves 2."""
+    assert tried(wedge("gore", 400), fold="partial") == [("partial", 400.0, False, (1, 0, 0, 0))]
+    assert tried(back(499), fold="partial") == [("partial", 499.0, False, (0, 1, 0, 0))]
+    assert tried(wedge("gore", 499), fold="partial", gap=4.0) == []

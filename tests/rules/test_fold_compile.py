@@ -289,7 +289,7 @@ def test_what_is_opened_out_lies_a_gap_behind():
 
 def test_what_is_left_of_the_folded_stretch_may_be_larger():
     """A long back folded, a small collar behind it: beside the back most is left."""
-    collar = piece(rectangle(900, 60), name="collar")
+    collar = piece(rectangle(600, 60), name="collar")
     job = job_on("lengthwise", back(), collar)
     (ticket,) = job.folded.tickets
     lay = lay_of(job, [(0, 0.0, 350.0)], [(0, 0.0, 0.0)])

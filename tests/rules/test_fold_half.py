@@ -220,3 +220,20 @@ def test_a_crooked_strip_leans_to_be_straight(angle):
     """Turned by an angle, it is shortest and narrowest when turned back by it."""
     made = piece(as_points(_turned(rectangle(100, 300), angle)), tilt=5.0)
     assert leans(cut_piece(made), made) == (0.0, -5.0, 5.0, pytest.approx(-angle))
+
+
+def test_the_lower_of_a_pair_may_lean_as_the_upper_does():
+    """A tilt of 3: nought, both ends of it, for either hand, and turned end for end."""
+    leaning = pairs(as_drawn=1, mirrored=1, tilt=3.0, nap="one-way", outline=[
+        (0, 0), (240, 0), (200, 30), (0, 400)])[1]  # fmt: skip
+    assert [way for way in leaning if not way[0]] == [
+        (False, 0.0), (False, 3.0), (False, 357.0),
+    ]  # fmt: skip
+    assert [way for way in leaning if way[0]] == [(True, 0.0), (True, 3.0), (True, 357.0)]
+
+
+def test_either_hand_may_lie_below():
+    """However many there are of each."""
+    both = [(False, 0.0), (False, 180.0), (True, 0.0), (True, 180.0)]
+    assert pairs(as_drawn=2, mirrored=1)[1] == both
+    assert pairs(as_drawn=1, mirrored=3)[1] == both

@@ -102,3 +102,12 @@ def test_of_a_shape_cut_in_two_the_larger_part_is_kept():
     cut = within_box(fork, (0, 10, 30, 40))
     assert bounds(cut) == (0, 10, 10, 40)
     assert signed_area(cut) == pytest.approx(300)
+
+
+def test_straight_edges_move_by_the_distance_and_no_more():
+    """Of a square standing on its corner too, where the box does not cut it off."""
+    diamond = as_points([(0, -100), (100, 0), (0, 100), (-100, 0)])
+    grown = shapely.Polygon(grow(diamond, (), 10.0)[0])
+    normal = np.array([1.0, 1.0]) / np.sqrt(2)
+    assert grown.contains(shapely.Point(np.array([50, 50]) + 9.99 * normal))
+    assert not grown.contains(shapely.Point(np.array([50, 50]) + 10.01 * normal))

@@ -102,11 +102,10 @@ def test_joins_are_spread_evenly_where_nothing_else_decides():
 
 def test_parts_are_no_threads_and_joins_no_hair_apart():
     """No part is narrower than 10; candidates within a millimetre are one."""
-    assert levels(panel(20.0), 1000.0) in ([], [(10.0,)])
+    assert levels(panel(20.0), 1000.0) == []
     assert levels(panel(19.0), 1000.0) == []
-    # 100.5 from one side and the middle at 100 are within a millimetre.
-    near = levels(panel(), 100.5)
-    assert near == [(100.5,), (99.5,)] or len(near) == 1
+    assert levels(panel(), 100.6) == [(99.4,), (100.6,)]
+    assert levels(panel(), 100.4) == [(100.4,)]
 
 
 def test_two_joins_come_after_one_and_only_where_allowed():

@@ -185,7 +185,7 @@ def test_where_nothing_was_laid_on_a_panel_the_first_one_tells():
         Flaw(as_points([(0, 0), (5, 0), (5, 5)]), 1, "no", "tear"),))  # fmt: skip
     (lay,) = lays_of(plan, Behind())
     assert (lay.status, lay.placements, lay.length, lay.layers) == ("does not fit", (), 0.0, 1)
-    assert (lay.panel_name, lay.cloth, lay.usable_width) == ("p1", "calico", 390.0)
+    assert (lay.panel, lay.panel_name, lay.cloth, lay.usable_width) == (1, "p1", "calico", 390.0)
     assert (lay.cloth_width, lay.selvage, lay.nap) == (400.0, 5.0, "none")
     assert (lay.proven_minimum, lay.utilisation) == (0.0, 0.0)
     assert lay.buy.length == 0.0
@@ -464,3 +464,26 @@ def test_all_panels_are_prepared():
     problem = prepare_panels(plan, plan.cloths[0]).problem
     walls = sorted(o.shape.box[0] for o in problem.obstacles if o.shape.box[1] == 0)
     assert walls == [450.0, 450.0 + 20 + 650]
+
+
+def test_of_three_panels_the_first_two_are_drawn_together():
+    """Where the first finds no layout of its own, the second still does."""
+
+    class StuckOnce(PlainCutter):
+        """Leaves 30 before every piece of all; finds nothing for the first panel by itself."""
+
+        def __call__(self, compiled, share, **asked):
+            """Return the layout, or none for the first panel."""
+            found = super().__call__(compiled, share, **asked)
+            if len(compiled.problem.items) == 3:
+                layout = tuple(replace(at, x=at.x + 30.0) for at in found.layout)
+                return replace(found, layout=layout, length=found.length + 30.0)
+            if len(self.asked) == 3:
+                raise NoLayoutError("no layout")
+            return found
+
+    cutter = StuckOnce()
+    lays = lays_of(garment((300, 400), (300, 400), (300, 400)), cutter)
+    starts = {lay.panel: round(lay.placements[0].outline[:, 0].min()) for lay in lays}
+    assert starts == {3: 30, 2: 0, 1: 30}
+    assert [share for share, *_ in cutter.asked] == pytest.approx([0.12, 0.44, 0.22, 0.22])

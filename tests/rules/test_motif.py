@@ -334,3 +334,20 @@ def test_rules_that_may_cost_cloth_are_left_out_one_at_a_time():
     assert list(relaxed(bordered, bordered.cloths[0])) == ["following the border"]
     panels = planned(panel(), flaws=(flaw,), panels=(Panel("a", 500, 500),))
     assert relaxed(panels, panels.cloths[0]) == {}
+
+
+def test_a_piece_says_nothing_of_an_axis_it_is_free_on():
+    """Whichever is laid first."""
+    plan = planned(panel("b", (0.0, None)), panel("a", (None, 0.0)), repeat=Repeat(64.0, 32.0))
+    assert laid(plan, (0.0, 10.0), (5.0, 200.0)).offset == pytest.approx((20.0, 270 % 32))
+    plan = planned(panel("a", (None, 0.0)), panel("b", (0.0, None)), repeat=Repeat(64.0, 32.0))
+    assert laid(plan, (5.0, 10.0), (0.0, 200.0)).offset == pytest.approx((20.0, 80 % 32))
+
+
+def test_places_are_told_in_the_makers_unit():
+    """Inches to one who works in inches."""
+    plan = planned(panel(on=(5.0, 0.0)), repeat=Repeat(50.8, 25.4), units="in")
+    first, second = remarks(plan, (25.4, 12.7))
+    assert "design's repeat, 1 in before one starts" in first
+    assert "one repeat of 2 in is bought" in first
+    assert "started 1/2 in from the inner edge" in second

@@ -209,3 +209,30 @@ def test_random_flaws_are_kept_clear_of(spots, hide, gap):
     for lay in layout.lays:
         assert np.isfinite(lay.length)
         assert all(length < lay.length for length in lay.without.values())
+
+
+@pytest.mark.parametrize(("length", "first"), [(599.0, 1), (601.0, 2)])
+def test_what_crosses_the_middle_of_a_panel_is_counted(length, first):
+    """On 1200 by 700, two pieces of 400 across: over 600 long both cross the middle, one above."""
+    plan = panels((1200, 700), (1200, 700), count=2, size=(400, length))
+    assert len(choice_of(plan).best()) == first
+
+
+def test_of_equal_choices_the_least_cloth_is_begun():
+    """One panel is enough: the smallest that is; and the largest stays whole."""
+    plan = panels((500, 600), (900, 700), (700, 650), count=1)
+    assert choice_of(plan).best() == (1,)
+    # Even on 900 by 790 two of 460 by 400 do not lie beside each other: the two smallest.
+    two = panels((500, 420), (900, 790), (700, 420), (650, 420), count=2, size=(400, 460))
+    assert choice_of(two).best() == (1, 4)
+
+
+def test_a_flaw_across_takes_its_part_of_the_middle_line():
+    """Clean cloth on the middle line is what counts: a strip of 300 lost to a flaw."""
+    clean = panels((780, 800), (780, 800), count=2, size=(390, 700))
+    assert len(choice_of(clean).best()) == 1
+    hole = box(380, 400, 300, 330)
+    torn = panels(
+        (780, 800), (780, 800), count=2, size=(390, 700), flaws=(Flaw(hole), Flaw(hole, 2))
+    )
+    assert len(choice_of(torn).best()) == 2

@@ -215,8 +215,8 @@ def test_a_border_and_the_design_across():
 )
 def test_a_tilt_and_what_holds_a_piece_straight(fields, matches, rule):
     """A piece held along two lines cannot lean."""
-    assert said_of(panel("front", tilt=2.5, **fields), panel("back"), matches=matches) == (
-        f"storm.toml: piece 'front': it may lean by 2.5 degrees, yet {rule} holds it straight on "
+    assert said_of(panel("front", tilt=0.5, **fields), panel("back"), matches=matches) == (
+        f"storm.toml: piece 'front': it may lean by 0.5 degrees, yet {rule} holds it straight on "
         "the design; leave out tilt, or leave the piece free of the design"
     )
 
@@ -326,3 +326,28 @@ def test_phases_are_numbered_in_groups():
     assert (dict(numbers), phases) == (
         {("along", 0): 0, ("across", 1): 0}, (Phase(x=True, y=True),),
     )  # fmt: skip
+
+
+def test_copies_that_cannot_meet_two_matches_are_told_so():
+    """Reflected, rose and bud lie the other way round across: 14 of 32 apart."""
+    own = panel("front", mirrored=1)
+    own = replace(own, points={"rose": (30.0, 20.0), "bud": (37.0, 20.0)})
+    matches = (tied(("front", "rose"), axis="across"), tied(("front", "bud"), axis="across"))
+    assert said_of(own, matches=matches) == (
+        "storm.toml: piece 'front': 'rose' matches its copies and 'bud' matches its copies: "
+        "across the cloth these are 1.4 cm apart, whole repeats not counted; leave out one of "
+        "the two, or move a point"
+    )
+
+
+@pytest.mark.parametrize("axis", ["along", "across"])
+def test_a_free_axis_of_a_lattice_stays_at_nought(axis):
+    """With a gap too, which moves the axis that is held by half of it."""
+    on = (5.0, None) if axis == "along" else (None, 5.0)
+    plan = plan_of(panel(motif=Motif("rose", on)), gap=4.0, repeat=Repeat(64.0, 32.0))
+    ((domain,),) = [item.domains for item in compile_lay(plan, plan.cloths[0]).problem.items]
+    expected = {
+        "along": Lattice(pytest.approx(5 - 20 + 2), 0.0, 64.0, 0.0, 0.0, 0),
+        "across": Lattice(0.0, pytest.approx(5 - 70 + 2), 0.0, 32.0, 0.0, 0),
+    }
+    assert domain.lattice == expected[axis]

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from nesting.geometry.rings import as_points
 from nesting.model.pattern import Notch
 from nesting.model.plan import Motif, Repeat
+from nesting.model.problem import Domain
 from nesting.rules.bound import least_length
 from nesting.rules.compile import compile_lay
 from nesting.rules.to_layout import lay_from
@@ -206,3 +207,15 @@ def test_the_best_is_proven_to_a_hundredth_of_a_millimetre(short, status):
     assert lay_of(plan, at, minimum=250.0).proven_minimum == pytest.approx(200)
     compiled = compile_lay(plan, plan.cloths[0])
     assert lay_from(compiled, result_of(compiled, at), proven=180.0).proven_minimum == 180.0
+
+
+def test_a_lay_pinned_along_is_not_moved():
+    """A place of its own along the cloth, as a fold across it gives, fixes where a lay lies."""
+    plan = plan_of(piece(rectangle(60, 100)))
+    compiled = compile_lay(plan, plan.cloths[0])
+    (item,) = compiled.problem.items
+    for domain, start in ((Domain(x=(30.0, 30.0)), 30), (Domain(y=(0.0, 50.0)), 0)):
+        held = replace(compiled.problem, items=(replace(item, domains=(domain,)),))
+        pinned = replace(compiled, problem=held)
+        lay = lay_from(pinned, result_of(pinned, [(0, 30.0, 0.0)]))
+        assert lay.placements[0].outline[:, 0].min() == pytest.approx(start)
