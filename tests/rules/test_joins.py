@@ -105,7 +105,7 @@ def test_parts_are_no_threads_and_joins_no_hair_apart():
     assert levels(panel(20.0), 1000.0) == []
     assert levels(panel(19.0), 1000.0) == []
     assert levels(panel(), 100.6) == [(99.4,), (100.6,)]
-    assert levels(panel(), 100.4) == [(100.4,)]
+    assert levels(panel(), 100.4) == [(99.6,)]
 
 
 def test_two_joins_come_after_one_and_only_where_allowed():
