@@ -66,7 +66,10 @@ def test_wherever_the_half_is_drawn(by, turn):
     drawn = pattern("back", ring, mirror=(tuple(at((0, 0))), tuple(at((0, 480)))))
     hem = EdgeAllowance("hem", tuple(ring[0]), tuple(ring[1]), 40.0)
     piece = PlanPiece("back", drawn, "silk", allowance=10.0, edges=(hem,))
-    found = drawn_half(piece, cut_piece(piece))
+    whole = cut_piece(piece)
+    found = drawn_half(piece, whole)
+    assert found.region.area == pytest.approx(whole.region.area / 2, rel=1e-6)
+    assert found.region.buffer(1e-6).covers(Polygon(ring))
     assert found.region.distance(Polygon(at([(-1, 0), (-9, 0), (-9, 400), (-1, 400)]))) > 0.99
 
 

@@ -116,18 +116,20 @@ def test_a_level_join_counts_its_notch_from_the_side():
     assert found["panel, wedge"].region.symmetric_difference(box(0, 190, 300, 400)).area < 1e-3
 
 
+BAND = PlanPiece(
+    "band", pattern("band", rectangle(300, 100)), "calico", piecing=Piecing(most=2),
+    points={"left": (0.0, 50.0), "seam": (200.0, 100.0)},
+)  # fmt: skip
+IN_THREE = replace(
+    JOINED, piece="band", parts=("a", "b", "c"),
+    inside=((150.0, 50.0), (50.0, 50.0), (250.0, 50.0)),
+    lines=(((100.0, 0.0), (100.0, 9.0)), ((200.0, 0.0), (200.0, 9.0))),
+)  # fmt: skip
+
+
 def test_three_parts_of_two_joins():
     """Joins at 100 and 200 of 300: the middle part has an allowance on both its sides."""
-    band = PlanPiece(
-        "band", pattern("band", rectangle(300, 100)), "calico", piecing=Piecing(most=2),
-        points={"left": (0.0, 50.0), "seam": (200.0, 100.0)},
-    )  # fmt: skip
-    joining = replace(
-        JOINED, piece="band", parts=("a", "b", "c"),
-        inside=((150.0, 50.0), (50.0, 50.0), (250.0, 50.0)),
-        lines=(((100.0, 0.0), (100.0, 9.0)), ((200.0, 0.0), (200.0, 9.0))),
-    )  # fmt: skip
-    plan, found, findings = parts_of(band, joining)
+    plan, found, findings = parts_of(BAND, IN_THREE)
     assert findings == []
     for name, wanted, points in (
         ("a", box(90, 0, 210, 100), {"seam", "join 1", "join 2"}),
@@ -138,24 +140,16 @@ def test_three_parts_of_two_joins():
         assert set(found[name].points) == points
     assert len(found["a"].notches) == 2
     assert plan.matches == ()
-    once = replace(band, piecing=Piecing(most=1))
-    _, found, findings = parts_of(once, joining)
+    once = replace(BAND, piecing=Piecing(most=1))
+    _, found, findings = parts_of(once, IN_THREE)
     assert told(findings) == ["join: band: it has 2 joins; the plan allows 1"]
     assert list(found) == ["band"]
 
 
 def test_where_the_design_runs_on_the_parts_are_matched_at_their_joins():
     """Each join ties the parts that have it, along and across."""
-    band = PlanPiece(
-        "band", pattern("band", rectangle(300, 100)), "calico",
-        piecing=Piecing(most=2, match=True), points={"left": (0.0, 50.0), "seam": (200.0, 100.0)},
-    )  # fmt: skip
-    joining = replace(
-        JOINED, piece="band", parts=("a", "b", "c"),
-        inside=((150.0, 50.0), (50.0, 50.0), (250.0, 50.0)),
-        lines=(((100.0, 0.0), (100.0, 9.0)), ((200.0, 0.0), (200.0, 9.0))),
-    )  # fmt: skip
-    plan, _, _ = parts_of(band, joining)
+    band = replace(BAND, piecing=Piecing(most=2, match=True))
+    plan, _, _ = parts_of(band, IN_THREE)
     assert plan.matches == (
         Match((("a", "join 1"), ("b", "join 1")), "both"),
         Match((("a", "join 2"), ("c", "join 2")), "both"),
