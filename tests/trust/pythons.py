@@ -21,10 +21,8 @@ from ..benchmarks.tables import table
 from .records import Pythons, append, here, read
 
 PARTS = (
-    "tests/readers", "tests/verify", "tests/report", "tests/model", "tests/test_units.py",
-    "tests/cli/test_check.py", "tests/cli/test_draw.py", "tests/plot/test_marker.py",
-    "tests/plot/test_full_size.py", "tests/trust/test_everywhere.py",
-    "tests/trust/test_any_script.py",
+    "tests/readers", "tests/verify", "tests/report", "tests/test_units.py",
+    "tests/cli/test_check.py", "tests/plot/test_fonts.py", "tests/trust/test_any_script.py",
 )  # fmt: skip
 MINORS = range(11, 20)
 LIBRARIES = ("numpy", "numba", "ortools", "shapely", "matplotlib")
