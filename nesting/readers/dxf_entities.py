@@ -24,7 +24,7 @@ _PATHS = frozenset({"LINE", "ARC", "CIRCLE", "ELLIPSE", "SPLINE", "LWPOLYLINE", 
 _TEXTS = frozenset({"TEXT", "MTEXT", "ATTRIB"})
 _DEEPEST_BLOCK = 8
 _MOST_ENTITIES = 200_000
-_MOST_SEGMENTS = 256  # of a span of a curve: what still turns has a corner
+_FINER = (16, 32, 64, 128)  # chords to a span of a curve, tried where it turns sharply
 # Of the radius: a chord that turns so much from the next stands so far off its arc.
 _GENTLE = 1.0 - math.cos(math.radians(tolerances.TURN_OF_CHORDS / 2.0))
 
@@ -268,13 +268,21 @@ def flattened(entity: DXFEntity, distance: float) -> tuple[list[Vec3], bool] | N
 
 def _gently(curve: Any, distance: float) -> list[Vec3]:  # noqa: ANN401 - ellipse or spline
     """Return a curve as vertices whose chords turn gently, but at its corners."""
-    segments = 8
-    while True:
-        found = list(curve.flattening(distance, segments=segments))
-        turn, long = sharpest_turn(np.array([(v.x, v.y) for v in found]))
-        if turn <= tolerances.TURN_OF_CHORDS or long <= distance or segments >= _MOST_SEGMENTS:
-            return found
-        segments *= 2
+    found: list[Vec3] = list(curve.flattening(distance, segments=8))
+    turn, long = _sharpest(found)
+    for segments in _FINER:
+        if turn <= tolerances.TURN_OF_CHORDS or long <= distance:
+            break
+        finer = list(curve.flattening(distance, segments=segments))
+        before, (turn, long) = turn, _sharpest(finer)
+        if not turn < 0.8 * before:
+            break  # a corner, which stays one however fine the chords are
+        found = finer
+    return found
+
+
+def _sharpest(vertices: list[Vec3]) -> tuple[float, float]:
+    return sharpest_turn(np.array([(v.x, v.y) for v in vertices]).reshape(-1, 2))
 
 
 def _polyline(line: Polyline, distance: float) -> tuple[list[Vec3], bool] | None:

@@ -186,7 +186,7 @@ def _chords(segment: PathSegment, distance: float) -> FloatArray:
         points = np.asarray(segment.npoint(places), dtype=np.float64).reshape(-1, 2)
         turn, long = sharpest_turn(np.vstack([points, end]))
         # What turns more within a tenth of a millimetre is a corner, however it is drawn.
-        if turn <= tolerances.TURN_OF_CHORDS or long <= distance:
+        if not turn > tolerances.TURN_OF_CHORDS or long <= distance:
             return np.vstack([points[1:], end])
         count = math.ceil(count * min(1.05 * turn / tolerances.TURN_OF_CHORDS, 2.0))
     return np.array([[math.inf, math.inf]])

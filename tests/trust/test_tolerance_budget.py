@@ -19,6 +19,7 @@ from svgelements import SVG, Path
 
 from nesting import tolerances
 from nesting.drawings import DrawingOptions, write_drawing
+from nesting.errors import InputError
 from nesting.model.stop import Stop
 from nesting.planning import lay_plan
 from nesting.plot import dxf, hpgl
@@ -29,6 +30,7 @@ from nesting.report.layout_file import write_layout
 from nesting.rules.allowance import add_allowance
 
 from ..plot.test_hpgl import plotted
+from ..readers.drawings import new_dxf
 from ..rules.garments import piece, plan_of, star_outlines
 
 IN_ALL = 0.5  # mm
@@ -187,6 +189,44 @@ def test_an_allowance_along_a_curve(tmp_path_factory, radius, seam, fine):
     middles = np.hypot(*((cut + np.roll(cut, -1, axis=0)) / 2 - [radius, -radius]).T)
     assert max(away.max(), middles.max()) <= radius + seam + tolerances.FLATTEN
     assert min(away.min(), middles.min()) >= radius + seam - tolerances.FLATTEN
+
+
+@pytest.mark.parametrize(
+    "curve",
+    [
+        "C 90 90 -80 90 10 0",
+        "C 60 0 -60 0 0 0",
+        "A 50 0.001 0 0 1 100 0",
+        "A 0.01 0.01 0 0 1 0.02 0",
+    ],
+)
+def test_a_curve_with_a_tip_is_not_cut_without_end(tmp_path, curve):
+    """Cusps, curves that come back on themselves and needles: read with few points, or refused."""
+    path = tmp_path / "tip.svg"
+    path.write_text(
+        '<svg xmlns="http://www.w3.org/2000/svg" width="300mm" height="300mm" '
+        'viewBox="0 0 300 300"><path id="tip" transform="translate(90 90)" '
+        f'd="M 0 0 {curve} L 100 100 L -50 150 Z"/></svg>',
+        "utf-8",
+    )
+    try:
+        (read,) = read_pattern(path).pieces
+    except InputError as error:
+        assert "itself" in str(error)  # noqa: PT017 - both ends are right
+    else:
+        assert len(read.outline) < 800
+
+
+def test_corners_of_a_spline_stay_corners(tmp_path):
+    """A spline of straight spans, as DXF may have it: its corners alone, however many spans."""
+    document = new_dxf(version="R2000")
+    corners = [(0, 0), (200, 0), (200, 300), (100, 250), (0, 300), (0, 0)]
+    document.modelspace().add_open_spline([(*p, 0) for p in corners], degree=1)
+    path = tmp_path / "straight.dxf"
+    document.saveas(path)
+    (read,) = read_pattern(path, units="mm").pieces
+    assert apart(ring_of(read.outline), ring_of(np.array(corners[:-1], dtype=float))) < 1e-6
+    assert len(read.outline) == 5
 
 
 @settings(max_examples=10, deadline=None)
