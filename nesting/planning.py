@@ -197,7 +197,7 @@ class _Run:
         return lays(result), result
 
     def _solver(self, stop: Stop, keep: bool = False) -> Solver:
-        """Return what solves compiled lays with shares of an effort, and whether it keeps them."""
+        """Return what solves compiled lays with shares of an effort, to keep or to compare."""
 
         def part(
             compiled: CompiledLay,
@@ -210,7 +210,7 @@ class _Run:
         ) -> Result:
             own = replace(scaled(stop, share), target=target, useful=useful)
             lays = as_lays if keep else None
-            return self.solve(compiled, own, start=start, quiet=True, as_lays=lays)
+            return self.solve(compiled, own, start=start, quiet=True, leftover=keep, as_lays=lays)
 
         return part
 
