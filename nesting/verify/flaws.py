@@ -61,7 +61,7 @@ def sewn_region(placement: Placement, region: Polygon) -> BaseGeometry:
         )
         for gap in openings
     ]
-    return outer.difference(shapely.union_all(open_)) if open_ else outer
+    return outer.difference(shapely.union_all(open_))
 
 
 def _place(fault: Polygon) -> str:

@@ -92,6 +92,8 @@ def test_pieces_over_the_edge_of_a_panel():
         "edge: brocade: belt (copy 1): it stands 0.020 mm over the edge of panel 1",
         "edge: brocade: cuff (copy 2): it stands 3.000 mm over the edge of panel 1",
     ]
+    with pytest.raises(ValueError, match="zip"):
+        list(check_panel(on, usable, right, names[:1]))
     line = "cloth: brocade: the edge of panel 1 is not that of the plan"
     assert told(check_panel(replace(on, panel_outline=None), usable, [], [])) == [line]
     assert told(check_panel(replace(on, panel_outline=outline + 0.02), usable, [], [])) == [line]

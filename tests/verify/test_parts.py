@@ -278,7 +278,7 @@ def test_a_line_through_two_legs_makes_two_joins():
     assert [len(found[name].points) for name in joining.parts] == [2, 1, 1]
 
 
-def shifted(points, by=(700.0, -300.0)):
+def shifted(points, by=(20000.0, -9000.0)):
     """Return points moved on the page."""
     return tuple((x + by[0], y + by[1]) for x, y in points)
 
@@ -287,7 +287,7 @@ def test_wherever_the_panel_is_drawn_on_its_page():
     """Moved far from the origin the parts and the line allowed are the same, moved."""
     drawn = replace(
         PANEL.pattern,
-        outline=PANEL.pattern.outline + np.array([700.0, -300.0]),
+        outline=PANEL.pattern.outline + np.array([20000.0, -9000.0]),
         grain=shifted(PANEL.pattern.grain),
         notches=(), drill_holes=(), internal_lines=(),
     )  # fmt: skip

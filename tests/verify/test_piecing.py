@@ -41,6 +41,18 @@ def test_parts_may_lie_turned_and_mirrored_each_by_itself(turned, mirrored):
     assert judged(*pieced(laid, cloth=cloth, **copies)) == []
 
 
+@pytest.mark.parametrize("turned", [90.0, 270.0])
+@pytest.mark.parametrize("mirrored", [False, True])
+def test_parts_of_a_piece_across_the_cloth(turned, mirrored):
+    """Both tops point across; the whole is made again all the same."""
+    laid = [
+        put(part, 1, turned, at, mirrored=mirrored)
+        for part, at in ((MAIN, (400.0, 480.0)), (WEDGE, (900.0, 480.0)))
+    ]
+    copies = {"as_drawn": int(not mirrored), "mirrored": int(mirrored)}
+    assert judged(*pieced(laid, grain="crosswise", **copies)) == []
+
+
 def test_parts_are_refused_where_the_plan_allows_none():
     """Then the whole is missing, and the parts are strangers."""
     assert judged(*pieced(piecing=None)) == [

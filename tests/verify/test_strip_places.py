@@ -18,7 +18,7 @@ from nesting.model.problem import (
     Shape,
 )
 from nesting.verify import check_result
-from nesting.verify.places import check_domains
+from nesting.verify.places import check_domains, check_obstacles
 
 from ..handmade import rectangle
 from .faults import told
@@ -287,3 +287,25 @@ def test_spared_items_do_not_hide_those_behind_them():
     assert told(check_result(problem, over, 24.0, tolerance=1e-6)) == [
         "flaw: second (copy 1): it covers obstacle 0 by 0.5"
     ]
+
+
+def test_lines_that_lean_by_a_quarter():
+    """A shear of 2 in 8 moves each line on, never back: the next starts at 2, not at 6."""
+    known = Lattice(step_x=8.0, step_y=3.0, shear=2.0)
+    assert lattices((known,), places=[(2.0, 3.0)]) == []
+    assert lattices((known,), places=[(4.0, 6.0)]) == []
+    assert len(lattices((known,), places=[(6.0, 3.0)])) == 1
+    on = (Lattice(step_x=8.0, step_y=3.0, shear=2.0, phase=0),)
+    assert lattices(on, on, places=[(1.3, 3.0), (3.3, 6.0)]) == []
+    assert len(lattices(on, on, places=[(1.3, 3.0), (7.3, 6.0)])) == 1
+
+
+def test_figures_that_do_not_belong_together_are_not_passed_over():
+    """More items than positions is a fault of the caller, never half a check."""
+    problem = strip(
+        Item("tile", (0,)), Item("bar", (1,)),
+        obstacles=(Obstacle(Shape(np.array(rectangle(2, 2)) + 50.0)),),
+    )  # fmt: skip
+    for check in (check_domains, check_obstacles):
+        with pytest.raises(ValueError, match="zip"):
+            list(check(problem, [Position(0, 0.0, 0.0)], 1e-6))

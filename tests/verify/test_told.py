@@ -301,4 +301,7 @@ def test_a_leftover_that_is_none(leftover, line):
 
 def test_a_lay_that_names_no_leftover_is_asked_nothing():
     """None is no rectangle, and no fault."""
-    assert list(check_leftover(two_gores()[1].lays[0], [], [])) == []
+    lay = two_gores()[1].lays[0]
+    assert list(check_leftover(lay, [], [])) == []
+    with pytest.raises(ValueError, match="zip"):
+        list(check_leftover(replace(lay, leftover=(0.0, 0.0, 9.0, 9.0)), [], [("gore", 1)]))
