@@ -47,8 +47,8 @@ def in_order(text: str) -> str:
             continue
         end = _end_of_words(text, place)
         # Words put between marks already stay so.
-        before = "" if text[:place].endswith(_MARK) else _MARK
-        after = "" if text[end:].startswith(_MARK) else _MARK
+        before = "" if text.endswith(_MARK, 0, place) else _MARK
+        after = "" if text.startswith(_MARK, end) else _MARK
         parts += [text[done:place], before, text[place:end], after]
         done = place = end
     return "".join([*parts, text[done:]])
