@@ -284,3 +284,13 @@ def test_pieces_of_a_half_that_meet_at_a_point_keep_the_larger():
         "half", [(10, 0), (100, 0), (100, 50), (10, 50)], mirror=((0.0, 0.0), (0.0, 50.0))
     )
     assert cut_piece(PlanPiece("half", drawn, "silk")).region.area == pytest.approx(4500.0)
+
+
+def test_half_a_millimetre_is_an_allowance():
+    """However narrow: all round, and on one edge."""
+    half = cut_piece(PlanPiece("t", pattern("t", rectangle(100, 200)), "silk", allowance=0.5))
+    assert alike(half.region, box(-0.5, -0.5, 100.5, 200.5))
+    assert half.sew.length == 600.0
+    hem = EdgeAllowance("hem", (0.0, 0.0), (100.0, 0.0), 0.5)
+    foot = cut_piece(PlanPiece("t", pattern("t", rectangle(100, 200)), "silk", edges=(hem,)))
+    assert alike(foot.region, box(0, -0.5, 100, 200))

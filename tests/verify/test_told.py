@@ -305,3 +305,13 @@ def test_a_lay_that_names_no_leftover_is_asked_nothing():
     assert list(check_leftover(lay, [], [])) == []
     with pytest.raises(ValueError, match="zip"):
         list(check_leftover(replace(lay, leftover=(0.0, 0.0, 9.0, 9.0)), [], [("gore", 1)]))
+
+
+def test_a_hand_marked_on_a_piece_that_has_none():
+    """Where one hand only is asked, a letter would send the maker looking for the other."""
+    plan, layout = two_gores()
+    single = replace(plan, pieces=(replace(plan.pieces[0], mirrored=0),))
+    right = layout.lays[0].placements[0]
+    assert told(check_layout(single, relaid(layout, [right]))) == [
+        f"hand: {ONE}it is marked hand 'R' but the plan asks for one hand only"
+    ]
