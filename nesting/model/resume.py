@@ -46,6 +46,8 @@ def fingerprint(value: object) -> str:
 
 
 def _add(digest: hashlib.blake2b, value: object) -> None:
+    if isinstance(value, np.generic):
+        value = value.item()  # how numpy writes its numbers has changed
     if isinstance(value, np.ndarray):
         digest.update(repr(value.shape).encode() + value.tobytes())
     elif is_dataclass(value) and not isinstance(value, type):
