@@ -229,3 +229,10 @@ def test_what_an_allowance_may_hide_counts_for_the_shape():
     assert [shape.inner.area for shape in lay.problem.shapes] == pytest.approx([4800, 4200])
     assert len(compiled(*hems).problem.shapes) == 1
     assert lay.exact
+
+
+def test_inches_are_rounded_to_the_sixteenth_that_tells_them_apart():
+    """A hair wider than 40 in needs 40 1/16; a hair narrower than 36 in has 35 15/16."""
+    plan = plan_of(piece(rectangle(1016.1, 1200.0)), units="in", width=36 * 25.4 - 0.1)
+    with pytest.raises(InputError, match=r"it is 40 1/16 in wide.*only 35 15/16 in of usable"):
+        compile_lay(plan, plan.cloths[0])

@@ -315,3 +315,10 @@ def test_too_long_for_owned_cloth():
     lay = lay_of(job, [(0, 0.0, 0.0)])
     assert (lay.status, lay.leftover) == ("does not fit", None)
     assert "only 39.0 cm is owned" in lay.reason
+
+
+def test_a_lay_on_a_crosswise_fold_is_measured_from_the_fold():
+    """A pair 50 from it takes 450 in both layers, though nothing lies on the fold."""
+    lay = lay_of(job_on("crosswise", gore(), width=500.0), [(0, 50.0, 0.0)])
+    assert lay.placements[0].outline[:, 0].min() == pytest.approx(50)
+    assert lay.length == pytest.approx(900)

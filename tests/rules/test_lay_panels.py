@@ -487,3 +487,29 @@ def test_of_three_panels_the_first_two_are_drawn_together():
     starts = {lay.panel: round(lay.placements[0].outline[:, 0].min()) for lay in lays}
     assert starts == {3: 30, 2: 0, 1: 30}
     assert [share for share, *_ in cutter.asked] == pytest.approx([0.12, 0.44, 0.22, 0.22])
+
+
+def test_pieces_drawn_together_for_nothing_stay_where_they_were():
+    """Laid by themselves they would take more of their panel, on the first one and the second."""
+
+    class Worse(PlainCutter):
+        """Leaves 70 before the pieces of a single panel, and 30 before those of all."""
+
+        def __call__(self, compiled, share, **asked):
+            """Return the layout, moved."""
+            found = super().__call__(compiled, share, **asked)
+            by = 30.0 if len(compiled.problem.items) == 3 else 70.0
+            layout = tuple(replace(at, x=at.x + by) for at in found.layout)
+            return replace(found, layout=layout, length=found.length + by)
+
+    lays = lays_of(garment((300, 400), (300, 400), (300, 400)), Worse())
+    assert [round(lay.placements[0].outline[:, 0].min()) for lay in lays] == [30, 30, 30]
+
+
+def test_with_a_gap_a_piece_is_told_by_its_shape():
+    """The shape begins half a gap before its position."""
+    strip = strip_of(garment((500, 400), (600, 400), count=1, gap=30.0), 1, 2)
+    at = result_of(strip.compiled, [(0, 0.0, 0.0)]).layout[0]
+    start = strip.stretches[1].start
+    numbers = [stretch_of(strip, replace(at, x=start + x)).number for x in (4.0, 6.0)]
+    assert numbers == [1, 2]

@@ -351,3 +351,9 @@ def test_places_are_told_in_the_makers_unit():
     assert "design's repeat, 1 in before one starts" in first
     assert "one repeat of 2 in is bought" in first
     assert "started 1/2 in from the inner edge" in second
+
+
+def test_a_half_drop_counts_from_the_place_asked_for():
+    """Rose at 20 and 80, on place 5 and 2: the design starts at 15 and 14."""
+    plan = planned(panel(on=(5.0, 2.0)), repeat=HALF)
+    assert laid(plan, (0.0, 10.0)).offset == pytest.approx((15.0, 14.0))

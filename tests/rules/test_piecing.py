@@ -305,3 +305,10 @@ def test_a_point_inside_every_part_in_the_files_coordinates():
 def test_copies_shrinkage_and_material_hold_for_every_part():
     """What the file says of the material goes along."""
     assert [part.pattern.material for part in parts(panel(material="silk"))] == ["silk"] * 2
+
+
+def test_a_short_join_takes_no_notch_from_the_others():
+    """Of two joins the first is too short for one."""
+    short, long = (shapely.LineString([(0, y), (length, y)]) for y, length in ((50, 40), (0, 90)))
+    found = join_notches(Part(shapely.box(0, 0, 90, 50), BOX, ((1, short), (2, long))))
+    assert [notch.at for notch in found] == [pytest.approx((30, 0))]

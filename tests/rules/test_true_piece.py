@@ -142,3 +142,19 @@ def test_a_laid_piece_is_congruent_and_its_arrow_points_where_it_says(
     before = np.sort(np.hypot(*(ring - (3.0, 4.0)).T))
     after = np.sort(np.hypot(*(laid.outline - laid.points["mark"]).T))
     assert after == pytest.approx(before, abs=1e-8)
+
+
+def test_half_a_millimetre_is_an_allowance_too():
+    """Drawn sew lines stay beside the outline, which becomes one of them."""
+    seam = as_points([(10, 10), (10, 90)])
+    true = cut_piece(piece(rectangle(50, 100), allowance=0.5, sew_lines=(seam,)))
+    assert true.area == pytest.approx(51 * 101, abs=0.01)
+    assert [len(line) for line in true.sew_lines] == [2, 5]
+
+
+def test_without_a_grain_line_it_runs_up_the_middle():
+    """From the foot to the top of the box, wherever the piece is drawn."""
+    drawn = rectangle(60, 100) + np.array([30.0, 20.0])
+    true = cut_piece(piece(drawn, grain_line=None))
+    (x0, y0), (x1, y1) = true.laid(Way(False, 0.0)).grain
+    assert (x0, y0, x1, y1) == pytest.approx((0, 30, 100, 30))
