@@ -9,7 +9,7 @@ from hypothesis import strategies as st
 
 from nesting.geometry.rings import as_points
 from nesting.model.pattern import PatternPiece
-from nesting.model.plan import Cloth, Plan, PlanPiece
+from nesting.model.plan import Cloth, Panel, Plan, PlanPiece
 from nesting.model.problem import Position
 from nesting.model.result import Result
 from nesting.rules.compile import CompiledLay
@@ -43,6 +43,14 @@ def plan_of(*pieces: PlanPiece, units: str = "cm", **cloth) -> Plan:
     """Return a plan with one cloth called calico."""
     cloth.setdefault("width", 1000.0)
     return Plan("test", units, (Cloth("calico", **cloth),), pieces)
+
+
+def cuffs_on_panels(*sizes, count=3, size=(300, 200), units="cm", **cloth):
+    """Return a plan of upright cuffs (width, height) on panels (along, across)."""
+    owned = tuple(Panel(f"p{n}", *each) for n, each in enumerate(sizes, start=1))
+    cloth = {"width": max(p.width for p in owned), "panels": owned} | cloth
+    made = Cloth("calico", **cloth)
+    return Plan("test", units, (made,), (piece(rectangle(*size), name="cuff", as_drawn=count),))
 
 
 def result_of(compiled: CompiledLay, positions, minimum: float = 0.0) -> Result:

@@ -1,36 +1,16 @@
 """Which panels are tried, with how much of the time, and what the lays of panels say."""
 
 from dataclasses import replace
-from pathlib import Path
 
-import numpy as np
 import pytest
-import shapely
 
-from nesting.errors import InputError, NoLayoutError
+from nesting.errors import NoLayoutError
 from nesting.geometry.rings import as_points
 from nesting.model.plan import Cloth, Flaw, Panel, Plan
-from nesting.rules.lay_panels import lay_panels, prepare_panels
-from nesting.rules.panels import (
-    compile_strip,
-    panel_cloth,
-    panel_edge,
-    part_of,
-    stretch_of,
-    usable_length,
-)
-from nesting.rules.split_panels import split
+from nesting.rules.lay_panels import lay_panels
 
-from .garments import piece, rectangle, result_of
+from .garments import cuffs_on_panels, piece, rectangle
 from .plain_cutter import PlainCutter
-
-
-def garment(*sizes, count=3, size=(300, 200), units="cm", **cloth):
-    """Return a plan of upright cuffs (width, height) on panels (along, across)."""
-    owned = tuple(Panel(f"p{n}", *each) for n, each in enumerate(sizes, start=1))
-    cloth = {"width": max(p.width for p in owned), "panels": owned} | cloth
-    made = Cloth("calico", **cloth)
-    return Plan("test", units, (made,), (piece(rectangle(*size), name="cuff", as_drawn=count),))
 
 
 def lays_of(plan, cutter=None):
@@ -41,7 +21,7 @@ def lays_of(plan, cutter=None):
 def test_the_fewest_panels_take_all_and_that_is_proven():
     """500 long panels hold two cuffs of 200 each one behind the other: three take two panels."""
     cutter = PlainCutter()
-    one, two = lays_of(garment((500, 400), (500, 400), (500, 400)), cutter)
+    one, two = lays_of(cuffs_on_panels((500, 400), (500, 400), (500, 400)), cutter)
     assert [(lay.panel, lay.panel_name, len(lay.placements)) for lay in (one, two)] == [
         (1, "p1", 1), (2, "p2", 2),
     ]  # fmt: skip
@@ -66,7 +46,7 @@ def test_the_fewest_panels_take_all_and_that_is_proven():
 def test_with_a_gap_the_end_of_the_panels_is_no_proof():
     """The engine's shapes are then larger than the pieces: a target, and no useful length."""
     cutter = PlainCutter()
-    lays_of(garment((500, 400), (500, 400), gap=4.0), cutter)
+    lays_of(cuffs_on_panels((500, 400), (500, 400), gap=4.0), cutter)
     (_, target, useful, _), *_ = cutter.asked
     assert target == pytest.approx(500 + 4 + 20 + 500 + 4 + 10)
     assert useful is None
@@ -74,17 +54,17 @@ def test_with_a_gap_the_end_of_the_panels_is_no_proof():
 
 def test_one_panel_of_several_is_said_to_be_enough():
     """Of one panel no proof is needed; of an only panel nothing is said."""
-    (lay,) = lays_of(garment((500, 400), (500, 400), count=2))
+    (lay,) = lays_of(cuffs_on_panels((500, 400), (500, 400), count=2))
     assert lay.remarks == ("1 of the 2 panels is used",)
-    (lay,) = lays_of(garment((500, 400), count=2))
+    (lay,) = lays_of(cuffs_on_panels((500, 400), count=2))
     assert lay.remarks == ()
-    (lay,) = lays_of(garment((500, 400), count=2, extra="buy"))
+    (lay,) = lays_of(cuffs_on_panels((500, 400), count=2, extra="buy"))
     assert lay.remarks == ()
 
 
 def test_what_finds_no_room_is_named_and_measured():
     """Three cuffs on panels for one each: the third would take another 20 cm, 30 wide."""
-    plan = garment((300, 400), (300, 400))
+    plan = cuffs_on_panels((300, 400), (300, 400))
     one, two = lays_of(plan)
     assert (one.status, two.status) == ("found", "does not fit")
     assert (one.reason, one.remarks, two.remarks) == ("", (), ())
@@ -97,7 +77,7 @@ def test_what_finds_no_room_is_named_and_measured():
 
 def test_several_pieces_left_out_are_counted():
     """Two cuffs and a band are out, in the order of the plan; a gap is no part of the length."""
-    plan = garment((300, 400), (300, 400), count=4, gap=4.0)
+    plan = cuffs_on_panels((300, 400), (300, 400), count=4, gap=4.0)
     band = piece(rectangle(310, 250), name="band")
     *_, last = lays_of(replace(plan, pieces=(*plan.pieces, band)))
     assert last.reason.startswith(
@@ -127,11 +107,13 @@ class Longer(PlainCutter):
 
 def test_a_choice_that_was_not_found_to_do_is_not_proven_to_fail():
     """Two panels could hold the cuffs, but no such lay was found; three are taken instead."""
-    lays = lays_of(garment((500, 400), (500, 400), (500, 400)), Longer(2000.0, 2000.0, 2000.0))
+    lays = lays_of(
+        cuffs_on_panels((500, 400), (500, 400), (500, 400)), Longer(2000.0, 2000.0, 2000.0)
+    )
     assert lays[-1].remarks == (
         "2 of the 3 panels are used; fewer may do, but no such lay was found",
     )
-    lays = lays_of(garment((500, 400), (500, 400), (500, 400)), Longer(None, None, None))
+    lays = lays_of(cuffs_on_panels((500, 400), (500, 400), (500, 400)), Longer(None, None, None))
     assert lays[-1].remarks == (
         "2 of the 3 panels are used; fewer may do, but no such lay was found",
     )
@@ -139,7 +121,7 @@ def test_a_choice_that_was_not_found_to_do_is_not_proven_to_fail():
 
 def test_a_choice_proven_too_small_leaves_the_proof_whole():
     """Where even the least length is longer than the panels, the next choice is the fewest."""
-    plan = garment((500, 400), (500, 400), (500, 400))
+    plan = cuffs_on_panels((500, 400), (500, 400), (500, 400))
     lays = lays_of(plan, Longer(2000.0, 2000.0, 2000.0, minimum=0.99))
     assert lays[-1].remarks == (
         "2 of the 3 panels are used; no fewer can hold the pieces: proven",
@@ -149,11 +131,11 @@ def test_a_choice_proven_too_small_leaves_the_proof_whole():
 def test_not_enough_and_not_proven():
     """The search broke off: a longer one may find room, and all panels were laid."""
     cutter = Longer(700.0, 700.0, 700.0, stop_reason="interrupted")
-    lays = lays_of(garment((500, 400), (500, 400)), cutter)
+    lays = lays_of(cuffs_on_panels((500, 400), (500, 400)), cutter)
     assert len(cutter.asked) == 3
     assert lays[-1].status == "does not fit"
     assert "it is not proven that they do not fit" in lays[-1].reason
-    plan = garment((500, 400), (500, 400), (500, 400), count=4)
+    plan = cuffs_on_panels((500, 400), (500, 400), (500, 400), count=4)
     broken = Longer(3000.0, stop_reason="interrupted")
     found = lays_of(plan, broken)
     shares = [share for share, *_ in broken.asked]
@@ -181,7 +163,7 @@ class Behind(PlainCutter):
 
 def test_where_nothing_was_laid_on_a_panel_the_first_one_tells():
     """No piece on any panel: an empty lay of the first carries the reason."""
-    plan = garment((500, 400), (600, 400), count=2, selvage=5.0, flaws=(
+    plan = cuffs_on_panels((500, 400), (600, 400), count=2, selvage=5.0, flaws=(
         Flaw(as_points([(0, 0), (5, 0), (5, 5)]), 1, "no", "tear"),))  # fmt: skip
     (lay,) = lays_of(plan, Behind())
     assert (lay.status, lay.placements, lay.length, lay.layers) == ("does not fit", (), 0.0, 1)
@@ -199,7 +181,9 @@ def test_where_nothing_was_laid_on_a_panel_the_first_one_tells():
 
 def test_cloth_bought_to_match_takes_the_rest():
     """Three cuffs on panels for one each: the third on 20 cm off the bolt, as wide as that is."""
-    plan = garment((300, 400), (300, 400), extra="buy", width=450.0, price=10.0, step=100.0)
+    plan = cuffs_on_panels(
+        (300, 400), (300, 400), extra="buy", width=450.0, price=10.0, step=100.0
+    )
     one, two, bought = lays_of(plan, PlainCutter(minimum=1.0))
     assert (one.panel, two.panel, bought.panel) == (1, 2, None)
     assert (bought.usable_width, bought.length) == (450.0, pytest.approx(200))
@@ -221,7 +205,7 @@ def test_cloth_bought_to_match_takes_the_rest():
 
 def test_bought_where_no_lay_on_the_panels_was_found():
     """Nothing proves that the panels are too small."""
-    plan = garment((500, 400), (500, 400), extra="buy")
+    plan = cuffs_on_panels((500, 400), (500, 400), extra="buy")
     last = lays_of(plan, Behind())[-1]
     assert last.remarks == ("no lay on the panels alone was found, so cloth is bought to match",)
     assert (last.length, len(last.placements)) == (pytest.approx(600), 3)
@@ -244,7 +228,7 @@ class Scattered(PlainCutter):
 def test_pieces_of_each_panel_but_the_last_are_drawn_together():
     """Two cuffs to a panel, laid 30 apart on both: on the first they are laid afresh."""
     cutter = Scattered()
-    one, two = lays_of(garment((500, 400), (500, 400), count=4), cutter)
+    one, two = lays_of(cuffs_on_panels((500, 400), (500, 400), count=4), cutter)
     starts = [[round(p.outline[:, 0].min()) for p in lay.placements] for lay in (one, two)]
     # Panel 2 comes first on the strip, so that panel 1 is the last.
     assert starts == [[30, 260], [0, 200]]
@@ -261,41 +245,24 @@ def test_a_panel_without_a_layout_of_its_own_stays_as_it_was():
                 raise NoLayoutError("no layout")
             return super().__call__(compiled, share, **asked)
 
-    _, two = lays_of(garment((500, 400), (500, 400), count=4), Stuck())
+    _, two = lays_of(cuffs_on_panels((500, 400), (500, 400), count=4), Stuck())
     assert [round(p.outline[:, 0].min()) for p in two.placements] == [30, 260]
 
 
 def test_improving_never_loses_the_layout_of_the_trial():
     """The second run found something longer: the first layout is laid."""
-    lays = lays_of(garment((900, 400), (900, 400), count=3), Longer(0.0, 100.0))
+    lays = lays_of(cuffs_on_panels((900, 400), (900, 400), count=3), Longer(0.0, 100.0))
     assert lays[0].placements[0].outline[:, 0].min() == pytest.approx(0)
-    lays = lays_of(garment((900, 400), (900, 400), count=3), Longer(100.0, 50.0))
+    lays = lays_of(cuffs_on_panels((900, 400), (900, 400), count=3), Longer(100.0, 50.0))
     assert lays[0].placements[0].outline[:, 0].min() == pytest.approx(50)
 
 
 def test_the_largest_panel_is_laid_last():
     """So that what is left over is left of that one."""
-    plan = garment((650, 400), (450, 400), count=4)
+    plan = cuffs_on_panels((650, 400), (450, 400), count=4)
     one, two = lays_of(plan)
     assert [len(lay.placements) for lay in (one, two)] == [2, 2]
     assert two.placements[0].copy == 1  # the first piece lies on the first panel of the strip
-
-
-def strip_of(plan, *numbers):
-    """Return panels of a plan's cloth as one strip."""
-    return compile_strip(plan, plan.cloths[0], numbers)
-
-
-def test_a_lay_on_a_panel_is_measured_from_its_own_start():
-    """On the second panel of the strip, 40 from its start: neither moved nor shortened."""
-    plan = garment((500, 400), (500, 400), count=1)
-    strip = strip_of(plan, 1, 2)
-    result = result_of(strip.compiled, [(0, 560.0, 70.0)])
-    (lay,) = split(plan, plan.cloths[0], strip, result, proven=False)
-    assert lay.panel == 2
-    assert lay.placements[0].outline.min(axis=0) == pytest.approx([40, 70])
-    assert lay.length == pytest.approx(240)
-    assert lay.remarks == ("1 of the 2 panels is used",)
 
 
 def test_what_is_left_of_a_drawn_panel_keeps_to_its_edge_and_flaws():
@@ -306,74 +273,14 @@ def test_what_is_left_of_a_drawn_panel_keeps_to_its_edge_and_flaws():
     plan = Plan("test", "cm", (cloth,), (piece(rectangle(300, 200), name="cuff"),))
     (lay,) = lays_of(plan)
     assert lay.leftover == pytest.approx((200, 0, 600, 250))
-    whole = garment((200, 300), count=1)
+    whole = cuffs_on_panels((200, 300), count=1)
     assert lays_of(whole)[0].leftover is None
-
-
-def test_the_problem_of_one_stretch_has_its_own_obstacles_only():
-    """Flaws of the panel, moved to its own start, and the wall behind it."""
-    spot = as_points([(100, 300), (120, 300), (120, 320), (100, 320)])
-    plan = garment((500, 400), (600, 400), count=2, gap=4.0, flaws=(Flaw(spot, 1), Flaw(spot, 2)))
-    strip = strip_of(plan, 1, 2)
-    alone = part_of(strip, strip.stretches[1], [1])
-    boxes = sorted(obstacle.shape.box for obstacle in alone.problem.obstacles)
-    assert boxes == [
-        pytest.approx((102, 302, 122, 322)), pytest.approx((604, 0, 624, 404)),
-    ]  # fmt: skip
-    assert [ticket.copy for ticket in alone.tickets] == [2]
-    assert alone.problem.items == strip.compiled.problem.items[1:]
-    assert alone.problem.width == 404.0
-    first = part_of(strip, strip.stretches[0], [0, 1])
-    boxes = sorted(obstacle.shape.box for obstacle in first.problem.obstacles)
-    assert boxes == [pytest.approx((102, 302, 122, 322)), pytest.approx((504, 0, 524, 404))]
-    (hole,) = [o for o in first.problem.obstacles if o.shape.box[0] < 200]
-    assert not hole.inner
-
-
-def test_on_which_stretch_a_piece_lies():
-    """By its least x, half a wall before the start still counted."""
-    plan = garment((500, 400), (600, 400), count=1)
-    strip = strip_of(plan, 2, 1)
-    at = result_of(strip.compiled, [(0, 0.0, 0.0)]).layout[0]
-    numbers = [
-        stretch_of(strip, replace(at, x=x)).number
-        for x in (0.0, 400.0, 609.0, 611.0, 620.0, 1100.0, 1129.0, 1131.0, 5000.0)
-    ]
-    assert numbers == [2, 2, 2, 1, 1, 1, 1, None, None]
-    assert usable_length(strip.stretches[0].cloth) == 600.0
-
-
-def test_cloth_that_is_not_there_is_as_wide_as_the_widest_piece():
-    """Two cuffs never lie beside each other behind the panels, so that few lie there at all."""
-    plan = garment((500, 400), (400, 1000), size=(300, 200))
-    behind = strip_of(plan, 1, 2).stretches[-1]
-    assert (behind.number, behind.cloth.usable_width) == (None, pytest.approx(300.1))
-    bought = garment((500, 400), (400, 1000), size=(300, 200), extra="buy", width=900.0,
-                     selvage=10.0, flaws=(Flaw(as_points([(0, 0), (5, 0), (5, 5)])),))  # fmt: skip
-    behind = strip_of(bought, 1).stretches[-1]
-    assert behind.cloth == replace(bought.cloths[0], panels=(), extra="none", flaws=())
-    assert behind.cloth.usable_width == 880.0
-    full = garment((500, 300), size=(300, 200))
-    assert strip_of(full, 1).stretches[-1].cloth.usable_width == 300.0
-
-
-def test_obstacles_beside_what_is_not_there_reach_over_all_pieces():
-    """Behind the panels the strip is open for every piece behind the other, and no wider."""
-    plan = garment((500, 400), count=3, gap=4.0)
-    problem = strip_of(plan, 1).compiled.problem
-    boxes = sorted(obstacle.shape.box for obstacle in problem.obstacles)
-    start = 500 + 4 + 20
-    # 300.1 and a gap of the width are open; three pieces of 200 and their gaps lie beside it.
-    assert boxes[0] == pytest.approx((504, 0, 524, 404))
-    assert boxes[1] == pytest.approx((start, 304.1, start + 3 * 204, 404))
-    assert len(boxes) == 2
-    assert np.isclose(problem.width, 404)
 
 
 def test_what_is_found_can_be_shown_before_anything_is_proven():
     """Trial, improvement and all panels at once as lays of the panels; a single panel as none."""
     cutter = PlainCutter()
-    lays_of(garment((500, 400), (500, 400), (500, 400)), cutter)
+    lays_of(cuffs_on_panels((500, 400), (500, 400), (500, 400)), cutter)
     trial, better, alone = cutter.shown
     for lays in (trial, better):
         assert [(lay.panel, len(lay.placements)) for lay in lays] == [(1, 1), (2, 2)]
@@ -382,7 +289,7 @@ def test_what_is_found_can_be_shown_before_anything_is_proven():
         )
     assert alone is None
     cutter = PlainCutter()
-    lays_of(garment((300, 400), (300, 400)), cutter)
+    lays_of(cuffs_on_panels((300, 400), (300, 400)), cutter)
     every, better, *_ = cutter.shown
     assert "it is not proven" in every[-1].reason
     assert [lay.panel for lay in every] == [1, 2]
@@ -393,77 +300,9 @@ def test_what_is_found_can_be_shown_before_anything_is_proven():
 def test_pieces_lie_on_owned_panels_up_to_half_a_wall(over, trials):
     """So that no rounding puts them behind; farther on the choice is refused."""
     cutter = Longer(100.0 + over)
-    lays_of(garment((500, 400), (900, 400), count=2), cutter)
+    lays_of(cuffs_on_panels((500, 400), (900, 400), count=2), cutter)
     tries = [share for share, *_ in cutter.asked if share == 0.12]
     assert len(tries) == trials
-
-
-def test_the_width_behind_and_the_names_of_panels():
-    """What is not there takes the place of the widest panel; every panel has its own cloth."""
-    flaws = (Flaw(rectangle(5, 5), 1), Flaw(rectangle(6, 6), 2, "allowance", "spot"))
-    plan = garment((500, 400), (600, 300), size=(100, 100), selvage=10.0, end_trim=20.0,
-                   flaws=flaws, extra="buy", shrink_along=0.1)  # fmt: skip
-    (cloth,) = plan.cloths
-    own = panel_cloth(cloth, 2)
-    assert own == replace(cloth, width=300, length=600, panels=(), extra="none", flaws=own.flaws)
-    assert [(f.panel, f.hide, f.kind) for f in own.flaws] == [(1, "allowance", "spot")]
-    assert own.flaws[0].outline is flaws[1].outline
-    assert usable_length(own) == pytest.approx(600 * 0.9 - 20)
-    drawn = replace(cloth, panels=(Panel("p", 500, 400, rectangle(500, 400)),))
-    own = panel_cloth(drawn, 1)
-    assert (own.selvage, own.end_trim, own.usable_width) == (0.0, 0.0, 400)
-    shrunk = panel_edge(replace(drawn, shrink_across=0.05), 1)
-    assert shrunk.max(axis=0) == pytest.approx([450, 380])
-    strip = strip_of(plan, 1, 2)
-    made_up = strip.compiled.cloth
-    assert (made_up.width, made_up.selvage, made_up.usable_width) == (380.0, 0.0, 380.0)
-    assert (made_up.panels, made_up.extra, made_up.shrink_across) == ((), "none", 0.0)
-    assert [float(f.outline[:, 0].min()) for f in made_up.flaws] == [0.0, 450.0]
-    assert [float(f.outline[:, 1].min()) for f in made_up.flaws] == [0.0, 0.0]
-
-
-def test_a_drawn_edge_is_an_obstacle_where_its_shapes_are():
-    """Half a gap on: a panel of 400 by 300 without its corner, on a strip with a gap of 10."""
-    edge = as_points([(0, 0), (400, 0), (400, 200), (300, 300), (0, 300)])
-    cloth = Cloth("calico", 300.0, panels=(Panel("a", 400, 300, edge),), gap=10.0)
-    plan = Plan("test", "cm", (cloth,), (piece(rectangle(290, 50)),))
-    obstacles = strip_of(plan, 1).compiled.problem.obstacles
-    found = shapely.union_all([shapely.Polygon(o.shape.outer) for o in obstacles])
-    # Shapes may lie from 0 to 410 and to 310; the edge as drawn, moved by 5, bounds the pieces.
-    assert found.contains(shapely.Point(404.0, 304.0))
-    assert not found.contains(shapely.Point(350.0, 252.0))
-    assert found.distance(shapely.Point(352.0, 252.0)) < 5.0
-
-
-def test_an_error_of_panels_is_told_to_the_word():
-    """Plan, cloth or piece, what was found, and the remedy."""
-    plan = replace(garment((900, 700), (200, 150), units="in"), path=Path("storm.toml"))
-    with pytest.raises(InputError) as caught:
-        prepare_panels(plan, plan.cloths[0])
-    assert str(caught.value) == (
-        "storm.toml: cloth 'calico': p2: it is too small for any piece: none fits what is clean "
-        "of 7 7/8 in by 5 7/8 in; leave it out"
-    )
-    small = piece(rectangle(100, 100), name="small")
-    plan = replace(garment((900, 300), size=(300, 1000), count=1), path=Path("storm.toml"))
-    plan = replace(plan, pieces=(small, *plan.pieces))
-    with pytest.raises(InputError) as caught:
-        prepare_panels(plan, plan.cloths[0])
-    assert str(caught.value) == (
-        "storm.toml: piece 'cuff': it is 100.0 cm along and 30.0 cm across, and no panel of "
-        "'calico' has so large a clean place; divide the piece by a seam, or let cloth be "
-        'bought: extra = "buy"'
-    )
-    bought = replace(plan.cloths[0], extra="buy")
-    assert prepare_panels(replace(plan, cloths=(bought,)), bought).problem.items
-
-
-def test_all_panels_are_prepared():
-    """The largest last, behind one another."""
-    plan = garment((650, 400), (450, 400), count=1)
-    problem = prepare_panels(plan, plan.cloths[0]).problem
-    walls = sorted(o.shape.box[0] for o in problem.obstacles if o.shape.box[1] == 0)
-    assert walls == [450.0, 450.0 + 20 + 650]
 
 
 def test_of_three_panels_the_first_two_are_drawn_together():
@@ -483,7 +322,7 @@ def test_of_three_panels_the_first_two_are_drawn_together():
             return found
 
     cutter = StuckOnce()
-    lays = lays_of(garment((300, 400), (300, 400), (300, 400)), cutter)
+    lays = lays_of(cuffs_on_panels((300, 400), (300, 400), (300, 400)), cutter)
     starts = {lay.panel: round(lay.placements[0].outline[:, 0].min()) for lay in lays}
     assert starts == {3: 30, 2: 0, 1: 30}
     assert [share for share, *_ in cutter.asked] == pytest.approx([0.12, 0.44, 0.22, 0.22])
@@ -502,14 +341,5 @@ def test_pieces_drawn_together_for_nothing_stay_where_they_were():
             layout = tuple(replace(at, x=at.x + by) for at in found.layout)
             return replace(found, layout=layout, length=found.length + by)
 
-    lays = lays_of(garment((300, 400), (300, 400), (300, 400)), Worse())
+    lays = lays_of(cuffs_on_panels((300, 400), (300, 400), (300, 400)), Worse())
     assert [round(lay.placements[0].outline[:, 0].min()) for lay in lays] == [30, 30, 30]
-
-
-def test_with_a_gap_a_piece_is_told_by_its_shape():
-    """The shape begins half a gap before its position."""
-    strip = strip_of(garment((500, 400), (600, 400), count=1, gap=30.0), 1, 2)
-    at = result_of(strip.compiled, [(0, 0.0, 0.0)]).layout[0]
-    start = strip.stretches[1].start
-    numbers = [stretch_of(strip, replace(at, x=start + x)).number for x in (4.0, 6.0)]
-    assert numbers == [1, 2]
