@@ -32,7 +32,7 @@ from .needs import piece_needs
 from .rules.bound import least_length, true_problem
 from .rules.changes import best_change, helpful_changes
 from .rules.choose_cloth import choose_cloths
-from .rules.compile import CompiledLay, compile_lay
+from .rules.compile import CompiledLay, compile_lay, ready_piece
 from .rules.fold import folds_allowed
 from .rules.lay_panels import Solver, lay_panels, prepare_panels
 from .rules.purchase import longest_lay
@@ -125,6 +125,8 @@ def lay_plan(
 def _laid(plan: Plan, run: _Run) -> tuple[Plan, Layout]:
     """Return the plan with its cloths chosen, and its layout, not checked yet."""
     began = time.monotonic()
+    for piece in plan.pieces:
+        ready_piece(plan, piece)  # what is wrong with a piece is told of it, first of all
     chosen = choose_cloths(plan, run.lays_briefly)
     joined = join_pieces(chosen.plan, run.measure, piece_needs, enough=run.effort.part(_FOR_JOINS))
     trains = run.studies(plan)

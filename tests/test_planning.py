@@ -154,6 +154,16 @@ def test_a_piece_too_wide_is_raised_before_anything_is_solved(monkeypatch):
         lay_plan(plan, stop=BRIEF)
 
 
+def test_what_is_wrong_with_a_train_is_told_of_it(monkeypatch):
+    """The study of a train comes first, and yet the line names plan and piece."""
+    monkeypatch.setattr(planning, "solve", lambda *a, **k: pytest.fail("solved"))
+    hole = as_points([(40, 40), (40, 50), (50, 50), (50, 40)])
+    train = piece(rectangle(200, 300), name="train gore", cutouts=(hole,), allowance=15.0)
+    plan = plan_of(replace(train, train=True), width=500.0)
+    with pytest.raises(InputError, match="piece 'train gore': the allowance of 15 mm leaves"):
+        lay_plan(plan, stop=BRIEF)
+
+
 def test_a_layout_the_check_refuses_never_comes_out(monkeypatch):
     """A lay made a millimetre too long by a fault of ours is caught."""
     real = planning.lay_from
