@@ -25,7 +25,7 @@ from nesting.readers.plan import read_plan
 from ..benchmarks.machine import date
 from ..benchmarks.tables import cell, table
 from . import spoil
-from .records import ALTERED, Fuzz, append, here, read
+from .records import ALTERED, Fuzz, here, record
 
 READERS = {
     "dxf": partial(read_pattern, units="mm"),
@@ -142,12 +142,6 @@ def row(kind, seed, tried, began, method):
     )  # fmt: skip
 
 
-def record(rows):
-    """Add rows to fuzz.csv and write FUZZ.md anew from all of them."""
-    append(rows)
-    (Path(__file__).parent / "FUZZ.md").write_text(written(read(Fuzz)), encoding="utf-8")
-
-
 def written(rows):
     """Return FUZZ.md."""
     heads = (
@@ -186,7 +180,7 @@ def main():
         measured = run(asked.readers[0], asked.inputs, asked.seed, asked.faults)
         say(measured)
         if not asked.dry:
-            record([measured])
+            record([measured], "FUZZ.md", written)
         return
     for kind in asked.readers:
         words = ["--inputs", str(asked.inputs), "--seed", str(asked.seed), "--readers", kind]

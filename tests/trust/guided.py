@@ -16,7 +16,7 @@ from pathlib import Path
 
 import atheris
 
-from .records import GUIDED
+from .records import GUIDED, record
 
 with atheris.instrument_imports(include=["nesting.readers", "svgelements", "ezdxf", "tomllib"]):
     from . import fuzz, spoil
@@ -85,7 +85,7 @@ def run(kind, inputs, seed, faults, dry):
             measured = fuzz.row(kind, seed, guided.tried, began, GUIDED)
             fuzz.say(measured)
             if not dry:
-                fuzz.record([measured])
+                record([measured], "FUZZ.md", fuzz.written)
             os._exit(0)  # libFuzzer has no way back
 
         guided.finish = finish

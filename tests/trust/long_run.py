@@ -22,7 +22,7 @@ from ..benchmarks.machine import date
 from ..benchmarks.pieces import drafted_lay
 from ..benchmarks.tables import cell, table
 from .fuzz import say
-from .records import FOLDER, LongRun, append, here, read
+from .records import LongRun, here, record
 
 VERTICES, COPIES = 60, 4
 LOOKS = 60
@@ -137,8 +137,7 @@ def main():
     row = run(asked.pieces, asked.minutes, asked.seed)
     say(row)
     if not asked.dry:
-        append([row])
-        (FOLDER / "LONG_RUNS.md").write_text(written(read(LongRun)), encoding="utf-8")
+        record([row], "LONG_RUNS.md", written)
     sys.exit(bool(row.wrong or row.after_mb > (1.0 + FLAT) * row.before_mb))
 
 

@@ -18,7 +18,7 @@ from pathlib import Path
 
 from ..benchmarks.machine import ROOT, date
 from ..benchmarks.tables import table
-from .records import Pythons, append, here, read
+from .records import Pythons, here, record
 
 PARTS = (
     "tests/readers", "tests/verify", "tests/report", "tests/test_units.py",
@@ -103,12 +103,6 @@ def measured(releases):
     )  # fmt: skip
 
 
-def record(rows):
-    """Add rows to pythons.csv and write PYTHONS.md anew from all of them."""
-    append(rows)
-    (Path(__file__).parent / "PYTHONS.md").write_text(written(read(Pythons)), encoding="utf-8")
-
-
 def written(rows):
     """Return PYTHONS.md."""
     heads = (
@@ -140,7 +134,7 @@ def main():
     asked = parser.parse_args()
     releases = "lowest" if asked.lowest else "newest"
     if asked.here:
-        record([measured(releases)])
+        record([measured(releases)], "PYTHONS.md", written)
         return
     chosen = asked.pythons or (found()[:1] if asked.lowest else found())
     for python in chosen:

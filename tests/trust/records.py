@@ -177,6 +177,12 @@ def append(rows):
     records.append(rows, FOLDER)
 
 
+def record(rows, table, written):
+    """Add rows of one kind and write their table anew from all of them."""
+    append(rows)
+    (FOLDER / table).write_text(written(read(type(rows[0]))), encoding="utf-8")
+
+
 def here():
     """Return Python, version and the last commit, with which rows are measured."""
     done = subprocess.run(

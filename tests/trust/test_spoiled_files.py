@@ -49,27 +49,27 @@ def test_spoiled_files(kind, chance):
         assert {one.name for one in folder.iterdir()} == {"pieces.svg", path.name}
 
 
+def dry_run(command, *words, faults):
+    """Return what a recorded run prints that records nothing, in a process of its own."""
+    return subprocess.run(
+        [sys.executable, "-m", f"tests.trust.{command}", *words, "--dry", "--faults", faults],
+        cwd=ROOT, capture_output=True, text=True, check=True,
+    ).stdout  # fmt: skip
+
+
 def test_the_recorded_run_can_be_repeated(tmp_path):
     """A few files by the one command, in a process that hears what is opened and fetched."""
-    words = ["--inputs", "20", "--readers", "svg", "--here", "--dry", "--faults", str(tmp_path)]
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.trust.fuzz", *words], cwd=ROOT, capture_output=True,
-        text=True, check=True,
-    )  # fmt: skip
-    assert "inputs=20" in done.stdout
-    assert "crashed=0, slow=0, touched=0" in done.stdout
+    said = dry_run("fuzz", "--inputs", "20", "--readers", "svg", "--here", faults=tmp_path)
+    assert "inputs=20" in said
+    assert "crashed=0, slow=0, touched=0" in said
 
 
 def test_the_guided_run_can_be_repeated(tmp_path):
     """A few files led by what they reach, where atheris is installed; the count is kept."""
     pytest.importorskip("atheris", reason="the extra `guided` is not installed")
-    words = ["--inputs", "100", "--reader", "svg", "--dry", "--faults", str(tmp_path)]
-    done = subprocess.run(
-        [sys.executable, "-m", "tests.trust.guided", *words], cwd=ROOT, capture_output=True,
-        text=True, check=True,
-    )  # fmt: skip
-    assert "inputs=100," in done.stdout
-    assert "crashed=0, slow=0, touched=0" in done.stdout
+    said = dry_run("guided", "--inputs", "100", "--reader", "svg", faults=tmp_path)
+    assert "inputs=100," in said
+    assert "crashed=0, slow=0, touched=0" in said
 
 
 def test_the_table_is_made_from_the_rows():
