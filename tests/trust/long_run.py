@@ -93,7 +93,9 @@ def run(pieces, minutes, seed):
         on_event=watch,
         interrupted=watch.look,
     )
-    settled = SETTLED * watch.memory[-1][0]
+    # From the first look on: before it the solver may have had to be compiled.
+    first, last = watch.memory[0][0], watch.memory[-1][0]
+    settled = first + SETTLED * (last - first)
     before = max(mb for seconds, mb in watch.memory if seconds <= settled)
     after = max(mb for seconds, mb in watch.memory if seconds > settled)
     # What is told last is what is handed over, and that is a layout.
