@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 
+from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from ..model.events import Phase
 from .board import Board, Found
+from .halving import MARKS, Halving
 from .kernels import WordArray, random_state
 from .places import settle
 from .polish import Parts, polish
@@ -36,8 +40,11 @@ LAST = 0.75
 ROOM = 1.12
 """Length, as a share of the best, in which a line of layouts is begun."""
 
-STAY = 20
-"""Attempts without a gain that every line is granted, and one more for each piece."""
+STAY = 1200
+"""Sweeps without a gain that a line is granted for each piece: about an attempt that fails."""
+
+STAY_ANYHOW = 20
+"""As many pieces more is a line granted, however few it has."""
 
 POOL = 5
 """Shortest layouts to disturb."""
@@ -53,6 +60,12 @@ WORTH_IT = 1e-5
 
 NEARLY = 0.1
 """Sized overlap, as a share of the width, up to which a failed attempt is worth polishing."""
+
+PAUSE = 40.0
+"""Sweeps without a gain of 2 % after which what is nearly parted is polished meanwhile."""
+
+CLOSER = 0.8
+"""Share of the overlap then to which it has to fall before that is tried again."""
 
 ENOUGH = 1e-3
 """Sized overlap, as a share of the width, at which the linear programme is first tried."""
@@ -86,6 +99,7 @@ class Search:
         self.board = board
         self.effort = Effort()
         self.patient = worker == 0
+        self.halving = None if self.patient else Halving()
         self.kernel_random: WordArray = random_state(seed, 2 * worker)
         self.random = np.random.default_rng([seed, 2 * worker + 1])
         self.lay = new_lay(scaled, tables)
@@ -116,7 +130,7 @@ class Search:
 
     def _go_on_from(self, found: Found) -> None:
         self.home = found
-        self.attempts = self.gained = 0
+        self.swept = self.gained = 0
 
     def _begin_anew(self) -> bool:
         """Part all pieces from random places, to go on from there; tell whether that came off."""
@@ -132,7 +146,7 @@ class Search:
         if found is None:
             return False
         self._go_on_from(found)
-        self.joined = False
+        self.joined = self.board.offer(found, "searching")
         return True
 
     def _follow(self) -> bool:
@@ -149,7 +163,7 @@ class Search:
     def _gain(self, found: Found, phase: Phase) -> None:
         """Go on from a layout shorter than the one at hand."""
         self.home = found
-        self.gained = self.attempts
+        self.gained = self.swept
         if self.board.offer(found, phase):
             self.joined = True
 
@@ -160,8 +174,8 @@ class Search:
         The first worker stays for as long again as the line took to its last gain; the others are
         less patient, so that some deepen while some look round.
         """
-        granted = len(self.area) + STAY + (self.gained if self.patient else 0)
-        return self.board.spent() < LAST and self.attempts - self.gained > granted
+        granted = STAY * (len(self.area) + STAY_ANYHOW) + (self.gained if self.patient else 0)
+        return self.board.spent() < LAST and self.swept - self.gained > granted
 
     # ------------------------------------------------------------------ the two phases
 
@@ -194,13 +208,13 @@ class Search:
             self._take(base)
             self._shrink(base.length, length)
             self._disturb(length)
-            found = self._separate(length, 1.0 + ACCEPT)
+            found = self._separate(length, 1.0 + ACCEPT, pool, self.halving)
             if found is None:
                 continue
             if found.length < (1.0 - WORTH_IT) * start.length:
                 self._gain(found, "searching")
                 return True
-            if all(abs(found.length - f.length) > WORTH_IT * length for f in pool):
+            if not _is_among(found, pool):
                 pool.append(found)
                 pool.sort(key=lambda f: f.length)
                 del pool[POOL:]
@@ -208,11 +222,18 @@ class Search:
 
     # ------------------------------------------------------------------ one attempt
 
-    def _separate(self, length: float, limit: float = 1.0 - WORTH_IT) -> Found | None:
+    def _separate(
+        self,
+        length: float,
+        limit: float = 1.0 - WORTH_IT,
+        known: Sequence[Found] = (),
+        halving: Halving | None = None,
+    ) -> Found | None:
         """Try to part all pieces within a length.
 
         Returns what the linear programme makes of the least overlapping layout, if that is
-        shorter than ``limit`` times that at hand; None otherwise, or when stopped.
+        shorter than ``limit`` times that at hand; None otherwise, or when stopped. Gives up where
+        it comes back to a layout that is ``known``, or where ``halving`` has seen better.
         """
         lay, scaled, tables = self.lay, self.scaled, self.tables
         n = len(lay.x)
@@ -220,22 +241,32 @@ class Search:
         kept = (lay.shape.copy(), lay.x.copy(), lay.y.copy())
         overlap = np.ones(n)
         record = np.array([np.inf, np.inf, 0.0])
-        enough = ENOUGH * scaled.width
-        stale, before = 0, np.inf
+        enough, nearly = ENOUGH * scaled.width, NEARLY * scaled.width
+        stale, before, begun, mark = 0, np.inf, self.swept, 0
         self.board.count()
-        self.attempts += 1
         while True:
-            sweeps(
+            self.swept += sweeps(
                 tables, lay, self.effort, length, self.kernel_random, overlap,
                 *kept, record, CHUNK, enough, 0.98,
             )  # fmt: skip
             if record[1] <= enough:
-                shortened = self._polished(limit)
+                shortened = self._polished(limit, lay.shape, lay.x, lay.y)
                 if shortened is not None or record[1] == 0.0:
                     return shortened
                 enough = 0.1 * record[1]  # not yet: come closer first
             if self.board.over():
                 return None
+            if halving is not None and mark < len(MARKS) and self.swept >= begun + MARKS[mark]:
+                if halving.gives_up(mark, record[0]):
+                    return None
+                mark += 1
+            if record[2] >= PAUSE and record[0] < nearly:
+                found = self._polished(1.0 + ACCEPT, *kept)
+                if found is not None and found.length < (1.0 - WORTH_IT) * self.home.length:
+                    return found
+                if found is not None and _is_among(found, known):
+                    return None
+                nearly = CLOSER * record[0]
             if record[2] < PATIENCE:
                 continue
             stale = 0 if record[0] < 0.98 * before else stale + 1
@@ -246,20 +277,20 @@ class Search:
             lay.shape[:], lay.x[:], lay.y[:] = kept
             overlap[:] = 1.0
             record[2] = 0.0
-        lay.shape[:], lay.x[:], lay.y[:] = kept
         # What is nearly parted may come apart in less than the best length after all.
-        return self._polished(limit) if record[0] < NEARLY * scaled.width else None
+        return self._polished(limit, *kept) if record[0] < NEARLY * scaled.width else None
 
-    def _polished(self, limit: float) -> Found | None:
-        """Return the present layout parted and shortened, if it is then short enough."""
-        lay = self.lay
-        x, y = lay.x.copy(), lay.y.copy()
-        reached = polish(self.scaled, self.tables, self.parts, lay.shape, x, y)
+    def _polished(
+        self, limit: float, shape: IntArray, x: FloatArray, y: FloatArray
+    ) -> Found | None:
+        """Return a layout parted and shortened, if it is then short enough."""
+        shape, x, y = shape.copy(), x.copy(), y.copy()
+        reached = polish(self.scaled, self.tables, self.parts, shape, x, y)
         if reached is None or reached > limit * self.home.length:
             return None
-        if deepest_overlap(self.tables, lay.shape, x, y) > HAIR * self.scaled.width:
+        if deepest_overlap(self.tables, shape, x, y) > HAIR * self.scaled.width:
             return None
-        return Found(reached, lay.shape.copy(), x, y)
+        return Found(reached, shape, x, y)
 
     # ------------------------------------------------------------------ moves between attempts
 
@@ -326,6 +357,11 @@ class Search:
 def _the_best(board: Board) -> Found:
     assert board.best is not None  # noqa: S101 - solve() offers the first layout before workers
     return board.best
+
+
+def _is_among(found: Found, known: Sequence[Found]) -> bool:
+    """Tell whether a layout is as long as one that is known, and so most likely the same."""
+    return any(abs(found.length - f.length) <= WORTH_IT * found.length for f in known)
 
 
 def _pair_sizes(area: FloatArray) -> FloatArray:
