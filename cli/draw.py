@@ -99,15 +99,16 @@ def draw(
     for path in files:
         write_drawing(read, path, options)
         if not quiet:
-            _say_written(read, path, last=path is files[-1])
+            say(f"written: {path}")
+    if not quiet:
+        _say_missing_letters(read, files)
 
 
-def _say_written(layout: Layout, path: Path, *, last: bool) -> None:
-    """Say that a file is written, and after the last which letters drawings cannot show."""
+def _say_missing_letters(layout: Layout, files: list[Path]) -> None:
+    """Say which letters of the layout's names the drawings cannot show, if any is a drawing."""
     from nesting.plot.fonts import words_on  # noqa: PLC0415 - loaded already
 
-    say(f"written: {path}")
-    if last and path.suffix.lower() in {".png", ".svg", ".pdf"}:
+    if any(path.suffix.lower() in {".png", ".svg", ".pdf"} for path in files):
         say_missing_letters(words_on(layout.lays, layout.title))
 
 

@@ -122,3 +122,12 @@ def test_not_a_layout(run, tmp_path):
     result = run("draw", path, "--to", "m.png")
     assert result.exit_code == 1
     assert "x.json" in one_line(result)
+
+
+def test_letters_no_font_has_are_told_once_whichever_file_comes_last(layout, run, monkeypatch):
+    """A drawing before a list in words shows boxes all the same; a list alone shows none."""
+    monkeypatch.setattr("nesting.plot.fonts.letters_without_font", lambda _words: "\u7d79")
+    told = run("draw", layout, "--to", "marker.svg", "list.txt")
+    assert told.output.count("no font on this computer has") == 1
+    silent = run("draw", layout, "--to", "list.txt")
+    assert "no font" not in silent.output
