@@ -73,10 +73,8 @@ def draw(
 
     Example: **yardage draw gown-layout/layout.json --to marker.pdf marker.png**
     """
-    files = [*to, *(more or [])]
+    files = _known_endings([*to, *(more or [])])
     words = _words(cutting_list=cutting_list, chalk=chalk)
-    for path in files:
-        _check_ending(path)
     from nesting.readers.layout import read_layout  # noqa: PLC0415 - help must not wait for it
 
     read = read_layout(layout)
@@ -137,9 +135,12 @@ def _plan_of(layout: Layout, path: Path) -> model.Plan:
     return plan
 
 
-def _check_ending(path: Path) -> None:
-    ending = path.suffix.lower().removeprefix(".")
+def _known_endings(files: list[Path]) -> list[Path]:
+    """Return the files, once each is seen to end in what can be drawn."""
     remedy = f"end the name in {', '.join(DRAWN[:-1])} or {DRAWN[-1]}"
-    if ending not in DRAWN:
-        found = f"the ending .{ending} is not known" if ending else "the name has no ending"
-        raise InputError(found, remedy=remedy, file=path)
+    for path in files:
+        ending = path.suffix.lower().removeprefix(".")
+        if ending not in DRAWN:
+            found = f"the ending .{ending} is not known" if ending else "the name has no ending"
+            raise InputError(found, remedy=remedy, file=path)
+    return files
