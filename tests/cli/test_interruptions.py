@@ -9,6 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
+from nesting_cli.interrupt import graceful_stop
 
 from nesting import atomic
 from nesting.readers.layout import read_layout
@@ -101,6 +102,33 @@ def test_asked_twice_to_end(number, start, hard_plan, tmp_path):
     assert "Traceback" not in err
     named = kept if kept.exists() else kept.with_name("layout.json")
     sound(named, hard_plan)
+
+
+def test_asked_twice_while_a_library_loads():
+    """What a library makes of a second signal is still that signal; other errors stay theirs."""
+
+    def load():
+        """Turn an interruption into an error, as loading a module written in C does."""
+        try:
+            signal.raise_signal(signal.SIGINT)
+        except KeyboardInterrupt:
+            raise ImportError("initialization failed") from None
+
+    def ask_and_load():
+        with graceful_stop(quiet=True) as asked:
+            signal.raise_signal(signal.SIGTERM)
+            assert asked()
+            load()
+
+    def ask_and_miss():
+        with graceful_stop(quiet=True):
+            signal.raise_signal(signal.SIGTERM)
+            raise ImportError("missing")
+
+    with pytest.raises(KeyboardInterrupt):
+        ask_and_load()
+    with pytest.raises(ImportError, match="missing"):
+        ask_and_miss()
 
 
 def test_a_request_to_end_while_reading(start, tmp_path):
