@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import threading
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from ..geometry.convex import IntArray
@@ -23,6 +23,16 @@ class Found:
     shape: IntArray
     x: FloatArray
     y: FloatArray
+
+
+ENDS = 10
+"""Shortest ends of lines kept, to begin new lines with."""
+
+SAME = 1e-5
+"""Share of the length by which two layouts differ that are most likely not the same."""
+
+KIN = 1e-3
+"""Share by which two ends differ that have most likely no more than little in common."""
 
 
 class RunOverError(Exception):
@@ -60,6 +70,7 @@ class Board:
         self.minimum = self._told_minimum = minimum
         self.iterations = 0
         self.best: Found | None = None
+        self.ends: tuple[Found, ...] = ()
         self.history: list[tuple[float, float]] = []
         self.reason: StopReason | None = None
 
@@ -78,6 +89,17 @@ class Board:
             self.history.append((self.seconds, found.length / self._scale))
         self.tell(phase, found)
         return True
+
+    def keep_end(self, found: Found) -> None:
+        """Keep a layout that a worker could not better, if it is among the shortest such.
+
+        Of those nearly as long as each other, and so most likely much the same, one is kept.
+        """
+        with self._lock:
+            kept = [end for end in self.ends if not is_among(found, [end], KIN)]
+            kin = [end for end in self.ends if is_among(found, [end], KIN)]
+            kept.append(min([found, *kin], key=lambda end: end.length))
+            self.ends = tuple(sorted(kept, key=lambda end: end.length)[:ENDS])
 
     def count(self) -> None:
         """Count one attempt to separate the pieces."""
@@ -167,3 +189,8 @@ class Board:
         """Raise ``RunOverError`` where the run must end."""
         if self.over():
             raise RunOverError
+
+
+def is_among(found: Found, known: Sequence[Found], share: float = SAME) -> bool:
+    """Tell whether a layout is as long as one that is known, and so most likely the same."""
+    return any(abs(found.length - other.length) <= share * found.length for other in known)

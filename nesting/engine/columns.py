@@ -6,11 +6,11 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..geometry.compiled import kernel
+from ..geometry.compiled import inner_kernel, kernel, lent
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 
-FEW = 100
+FEW = 30
 """Items that lie in one column: to ask them all costs less than to choose."""
 
 PER_COLUMN = 8
@@ -33,6 +33,20 @@ class Columns(NamedTuple):
     span: FloatArray
     column: IntArray
     filled: IntArray
+
+
+@inner_kernel
+def lent_columns(columns: Columns) -> Columns:
+    """Return columns of the same arrays, lent."""
+    return Columns(
+        lent(columns.start),
+        lent(columns.by_size),
+        lent(columns.by_index),
+        lent(columns.largest),
+        lent(columns.span),
+        lent(columns.column),
+        lent(columns.filled),
+    )
 
 
 def make_columns(area: FloatArray, longest: float) -> Columns:

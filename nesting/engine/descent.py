@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from ..geometry.compiled import kernel
+from ..geometry.compiled import inner_kernel, kernel
 from ..geometry.rings import FloatArray
 from .columns import column_range
 from .kernels import WordArray, cost_at, pair_depth, uniform
@@ -13,7 +13,7 @@ from .state import Lay
 from .tables import PairTables
 
 
-@kernel
+@inner_kernel
 def _pushed(
     tables: PairTables,
     lay: Lay,
@@ -45,7 +45,7 @@ def _pushed(
     return total, wx, wy, sx, sy
 
 
-@kernel
+@inner_kernel
 def _gather(tables: PairTables, lay: Lay, s: int, x: float, y: float, reach: float) -> int:
     """List in ``near`` the items that shape s can touch within ``reach`` of (x, y)."""
     count = 0

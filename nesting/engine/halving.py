@@ -24,17 +24,21 @@ KEPT = 0.6
 
 
 class Halving:
-    """The overlap that the latest attempts still had at each mark."""
+    """What the latest attempts had come to at each mark, the less the better.
 
-    def __init__(self) -> None:
+    ``kept`` is the share among which one has to be to go on.
+    """
+
+    def __init__(self, kept: float = KEPT) -> None:
+        self._kept = kept
         self._seen = [deque[float](maxlen=REMEMBERED) for _ in MARKS]
 
-    def gives_up(self, mark: int, overlap: float) -> bool:
+    def gives_up(self, mark: int, reached: float) -> bool:
         """Tell whether an attempt is worse than most; remember it for those that follow.
 
-        ``mark`` is an index into ``MARKS``, ``overlap`` the least the attempt has come to.
+        ``mark`` is an index into ``MARKS``, ``reached`` the least it has come to.
         """
         seen = self._seen[mark]
-        worse = len(seen) >= LEAST and overlap > np.quantile(seen, KEPT)
-        seen.append(overlap)
+        worse = len(seen) >= LEAST and reached > np.quantile(seen, self._kept)
+        seen.append(reached)
         return bool(worse)

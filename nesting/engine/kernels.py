@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 import numpy.typing as npt
 
-from ..geometry.compiled import kernel
+from ..geometry.compiled import inner_kernel
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .grids import GRID, HARDLY, EdgeArray, RunArray
@@ -23,7 +23,7 @@ def random_state(seed: int, stream: int) -> WordArray:
     return state
 
 
-@kernel
+@inner_kernel
 def uniform(state: WordArray) -> float:
     """Return a random number in [0, 1)."""
     s0, s1 = state[0], state[1]
@@ -34,12 +34,14 @@ def uniform(state: WordArray) -> float:
     return float(word >> np.uint64(11)) * (1.0 / 9007199254740992.0)
 
 
-@kernel
+@inner_kernel
 def _depth_inside_box(
     edges: EdgeArray,
     cells: IntArray,
     runs: RunArray,
-    row: FloatArray,
+    pair: FloatArray,
+    fixed: int,
+    moving: int,
     dx: float,
     dy: float,
 ) -> tuple[float, float, float]:
@@ -48,48 +50,46 @@ def _depth_inside_box(
     The sign follows from the nearest edge or corner alone: next to a corner the point is inside
     just where that corner turns inward or, where it hardly turns, inside of the edge.
     """
-    sign_x, x0 = (1.0, row[0]) if row[4] > 0.0 else (-1.0, row[2])
-    sign_y, y0 = (1.0, row[1]) if row[5] > 0.0 else (-1.0, row[3])
-    column = min(int((dx - x0) * row[4]), GRID - 1)
-    line = min(int((dy - y0) * row[5]), GRID - 1)
-    cell = int(row[6]) + line * GRID + column
-    first = int(row[7])
+    per_x, per_y = pair[fixed, moving, 4], pair[fixed, moving, 5]
+    sign_x, x0 = (1.0, pair[fixed, moving, 0]) if per_x > 0.0 else (-1.0, pair[fixed, moving, 2])
+    sign_y, y0 = (1.0, pair[fixed, moving, 1]) if per_y > 0.0 else (-1.0, pair[fixed, moving, 3])
+    column = min(int((dx - x0) * per_x), GRID - 1)
+    line = min(int((dy - y0) * per_y), GRID - 1)
+    cell = int(pair[fixed, moving, 6]) + line * GRID + column
+    first = int(pair[fixed, moving, 7])
     dx *= sign_x
     dy *= sign_y
     least = np.inf
-    inside = False
-    wx = 0.0
-    wy = 0.0
+    nearest = first
     for run in range(cells[cell], cells[cell + 1]):
         for e in range(first + runs[run, 0], first + runs[run, 1]):
             edge = edges[e]
             px, py = dx - edge["x"], dy - edge["y"]
             ex, ey = float(edge["along_x"]), float(edge["along_y"])
-            t = (px * ex + py * ey) * edge["inverse"]
-            if t <= 0.0:
-                turn = edge["start_inward"]
-                within = ex * py - ey * px > 0.0 if turn == HARDLY else turn > 0
-            elif t >= 1.0:
-                turn = edge["end_inward"]
-                within = ex * py - ey * px > 0.0 if turn == HARDLY else turn > 0
-                px -= ex
-                py -= ey
-            else:
-                within = ex * py - ey * px > 0.0
-                px -= t * ex
-                py -= t * ey
+            # Clamped, since a processor cannot foresee which end or neither it will be.
+            t = min(1.0, max(0.0, (px * ex + py * ey) * edge["inverse"]))
+            px -= t * ex
+            py -= t * ey
             d = px * px + py * py
             if d < least:
                 least = d
-                inside = within
-                wx = -px
-                wy = -py
-    if not inside or least <= TOUCH * TOUCH:
+                nearest = e
+    if least <= TOUCH * TOUCH or least == np.inf:
         return 0.0, 0.0, 0.0
+    edge = edges[nearest]
+    px, py = dx - edge["x"], dy - edge["y"]
+    ex, ey = float(edge["along_x"]), float(edge["along_y"])
+    t = (px * ex + py * ey) * edge["inverse"]
+    turn = edge["start_inward"] if t <= 0.0 else edge["end_inward"] if t >= 1.0 else HARDLY
+    inside = ex * py - ey * px > 0.0 if turn == HARDLY else turn > 0
+    if not inside:
+        return 0.0, 0.0, 0.0
+    t = min(1.0, max(0.0, t))
+    wx, wy = t * ex - px, t * ey - py
     return np.sqrt(least), sign_x * wx, sign_y * wy
 
 
-@kernel
+@inner_kernel
 def pair_depth(
     tables: PairTables, fixed: int, moving: int, dx: float, dy: float
 ) -> tuple[float, float, float]:
@@ -98,13 +98,15 @@ def pair_depth(
     The depth is the distance of the relative position to the no-fit polygon's boundary, 0
     outside it; the other two are the way out, the vector to the nearest boundary point.
     """
-    row = tables.pair[fixed, moving]
-    if dx <= row[0] or dx >= row[2] or dy <= row[1] or dy >= row[3]:
+    pair = tables.pair
+    if dx <= pair[fixed, moving, 0] or dx >= pair[fixed, moving, 2]:
         return 0.0, 0.0, 0.0
-    return _depth_inside_box(tables.edges, tables.cells, tables.runs, row, dx, dy)
+    if dy <= pair[fixed, moving, 1] or dy >= pair[fixed, moving, 3]:
+        return 0.0, 0.0, 0.0
+    return _depth_inside_box(tables.edges, tables.cells, tables.runs, pair, fixed, moving, dx, dy)
 
 
-@kernel
+@inner_kernel
 def cost_at(
     tables: PairTables,
     shape: IntArray,
@@ -134,7 +136,7 @@ def cost_at(
             continue
         if dy <= pair[t, s, 1] or dy >= pair[t, s, 3]:
             continue
-        d = _depth_inside_box(edges, cells, runs, pair[t, s], dx, dy)[0]
+        d = _depth_inside_box(edges, cells, runs, pair, t, s, dx, dy)[0]
         if d > 0.0:
             total += weight[j] * d
             if total >= bound:

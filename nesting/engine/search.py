@@ -9,9 +9,10 @@ import numpy as np
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from ..model.events import Phase
-from .board import Board, Found
+from .board import Board, Found, is_among
 from .halving import MARKS, Halving
 from .kernels import WordArray, random_state
+from .lines import Lines
 from .places import settle
 from .polish import Parts, polish
 from .scaled import ScaledProblem
@@ -34,17 +35,8 @@ THROWS = 0.3
 TWICE = 0.2
 """Share of disturbances that exchange twice."""
 
-LAST = 0.75
-"""Share of the run after which no line of layouts is begun anew."""
-
-ROOM = 1.12
-"""Length, as a share of the best, in which a line of layouts is begun."""
-
-STAY = 1200
-"""Sweeps without a gain that a line is granted for each piece: about an attempt that fails."""
-
-STAY_ANYHOW = 20
-"""As many pieces more is a line granted, however few it has."""
+BEGINNINGS = 4
+"""Beginnings that may fail before a worker goes on from the best layout instead."""
 
 POOL = 5
 """Shortest layouts to disturb."""
@@ -98,14 +90,15 @@ class Search:
         self.parts = parts
         self.board = board
         self.effort = Effort()
-        self.patient = worker == 0
-        self.halving = None if self.patient else Halving()
+        # The first worker is patient: some deepen while some look round.
+        self.halving = None if worker == 0 else Halving()
         self.kernel_random: WordArray = random_state(seed, 2 * worker)
         self.random = np.random.default_rng([seed, 2 * worker + 1])
         self.lay = new_lay(scaled, tables)
         areas = entry_areas(scaled)
         self.lay.size[:] = _pair_sizes(areas)
         self.area = areas[: scaled.count]
+        self.line = Lines(scaled, board, self.area, self.random, patient=worker == 0)
         # Items alone; what else is in the layout does not move by itself.
         self.shape = self.lay.shape[: scaled.count]
         self.x, self.y = self.lay.x[: scaled.count], self.lay.y[: scaled.count]
@@ -118,36 +111,31 @@ class Search:
             self._squeeze()
             if self._disturb_until_better():
                 continue
-            if self.board.spent() > LAST or not self._begin_anew():
+            self.board.keep_end(self.home)
+            if not (self.line.may_begin and self._begin_anew()):
                 self._join()
 
     # ------------------------------------------------------------------ which line to follow
 
     def _join(self) -> None:
-        """Go on from the best layout of all, which other workers may shorten too."""
-        self._go_on_from(_the_best(self.board))
-        self.joined = True
+        """Go on from the best layout of all."""
+        self._go_on_from(_the_best(self.board), joined=True)
 
-    def _go_on_from(self, found: Found) -> None:
+    def _go_on_from(self, found: Found, *, joined: bool) -> None:
         self.home = found
-        self.swept = self.gained = 0
+        self.line.begin(joined=joined)
 
     def _begin_anew(self) -> bool:
-        """Part all pieces from random places, to go on from there; tell whether that came off."""
-        length = ROOM * _the_best(self.board).length
-        count = self.scaled.count
-        for i in range(count):
-            choices = self.scaled.choices[i]
-            self.shape[i] = choices[int(self.random.integers(len(choices)))]
-        self.x[:] = self.random.random(count) * length
-        self.y[:] = self.random.random(count) * self.scaled.width
-        self._settle(length)
-        found = self._separate(length, np.inf)
-        if found is None:
-            return False
-        self._go_on_from(found)
-        self.joined = self.board.offer(found, "searching")
-        return True
+        """Part all pieces from where a new line begins; tell whether that came off."""
+        for _ in range(BEGINNINGS):
+            lay = self.lay
+            length, lay.shape[:], lay.x[:], lay.y[:] = self.line.beginning(_the_best(self.board))
+            self._settle(length)
+            found = self._separate(length, np.inf)
+            if found is not None:
+                self._go_on_from(found, joined=self.board.offer(found, "searching"))
+                return True
+        return False
 
     def _follow(self) -> bool:
         """Take over a better layout of another worker; tell whether there was one.
@@ -155,7 +143,7 @@ class Search:
         A line of one's own is given up for it only towards the end of the run.
         """
         best = _the_best(self.board)
-        if best is self.home or not (self.joined or self.board.spent() > LAST):
+        if best is self.home or (self.line.may_begin and not self.line.joined):
             return False
         self._join()
         return True
@@ -163,19 +151,7 @@ class Search:
     def _gain(self, found: Found, phase: Phase) -> None:
         """Go on from a layout shorter than the one at hand."""
         self.home = found
-        self.gained = self.swept
-        if self.board.offer(found, phase):
-            self.joined = True
-
-    @property
-    def _stalled(self) -> bool:
-        """Whether this line of layouts has gained nothing for long enough to be left.
-
-        The first worker stays for as long again as the line took to its last gain; the others are
-        less patient, so that some deepen while some look round.
-        """
-        granted = STAY * (len(self.area) + STAY_ANYHOW) + (self.gained if self.patient else 0)
-        return self.board.spent() < LAST and self.swept - self.gained > granted
+        self.line.gain(joined=self.board.offer(found, phase))
 
     # ------------------------------------------------------------------ the two phases
 
@@ -202,7 +178,7 @@ class Search:
         while not board.over():
             if self._follow():
                 return True
-            if self._stalled:
+            if self.line.stalled(start.length):
                 return False
             base = pool[int(len(pool) * self.random.random() ** 2)]
             self._take(base)
@@ -214,7 +190,7 @@ class Search:
             if found.length < (1.0 - WORTH_IT) * start.length:
                 self._gain(found, "searching")
                 return True
-            if not _is_among(found, pool):
+            if not is_among(found, pool):
                 pool.append(found)
                 pool.sort(key=lambda f: f.length)
                 del pool[POOL:]
@@ -242,10 +218,10 @@ class Search:
         overlap = np.ones(n)
         record = np.array([np.inf, np.inf, 0.0])
         enough, nearly = ENOUGH * scaled.width, NEARLY * scaled.width
-        stale, before, begun, mark = 0, np.inf, self.swept, 0
+        stale, before, begun, mark = 0, np.inf, self.line.swept, 0
         self.board.count()
         while True:
-            self.swept += sweeps(
+            self.line.swept += sweeps(
                 tables, lay, self.effort, length, self.kernel_random, overlap,
                 *kept, record, CHUNK, enough, 0.98,
             )  # fmt: skip
@@ -256,7 +232,8 @@ class Search:
                 enough = 0.1 * record[1]  # not yet: come closer first
             if self.board.over():
                 return None
-            if halving is not None and mark < len(MARKS) and self.swept >= begun + MARKS[mark]:
+            done = self.line.swept - begun
+            if halving is not None and mark < len(MARKS) and done >= MARKS[mark]:
                 if halving.gives_up(mark, record[0]):
                     return None
                 mark += 1
@@ -264,7 +241,7 @@ class Search:
                 found = self._polished(1.0 + ACCEPT, *kept)
                 if found is not None and found.length < (1.0 - WORTH_IT) * self.home.length:
                     return found
-                if found is not None and _is_among(found, known):
+                if found is not None and is_among(found, known):
                     return None
                 nearly = CLOSER * record[0]
             if record[2] < PATIENCE:
@@ -357,11 +334,6 @@ class Search:
 def _the_best(board: Board) -> Found:
     assert board.best is not None  # noqa: S101 - solve() offers the first layout before workers
     return board.best
-
-
-def _is_among(found: Found, known: Sequence[Found]) -> bool:
-    """Tell whether a layout is as long as one that is known, and so most likely the same."""
-    return any(abs(found.length - f.length) <= WORTH_IT * found.length for f in known)
 
 
 def _pair_sizes(area: FloatArray) -> FloatArray:

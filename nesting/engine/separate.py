@@ -13,7 +13,7 @@ from typing import NamedTuple
 
 import numpy as np
 
-from ..geometry.compiled import kernel
+from ..geometry.compiled import inner_kernel, kernel, lent
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .columns import column_range, sort_items
@@ -21,8 +21,8 @@ from .descent import walk_down
 from .kernels import WordArray, cost_at, pair_depth, uniform
 from .phases import shift_phase
 from .places import GROUND, find_ground, is_stepped, place_near
-from .state import Lay
-from .tables import PairTables
+from .state import Lay, lent_lay
+from .tables import PairTables, lent_tables
 
 
 class Effort(NamedTuple):
@@ -54,7 +54,7 @@ def deepest_overlap(tables: PairTables, shape: IntArray, x: FloatArray, y: Float
     return deepest
 
 
-@kernel
+@inner_kernel
 def _keep(kept: FloatArray, count: int, c: float, s: int, x: float, y: float) -> int:
     """Insert a place into the sorted list of the best ones, dropping the worst when full."""
     room = len(kept)
@@ -206,6 +206,7 @@ def sweeps(
     worthwhile gain; the layout of least overlap is kept in the ``best`` arrays. Stops early when
     the overlap is at most ``enough``.
     """
+    tables, lay, rng = lent_tables(tables), lent_lay(lay), lent(rng)
     n = len(lay.choice_start) - 1
     for done in range(most):
         m = 0

@@ -6,10 +6,11 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..geometry.compiled import inner_kernel, lent
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .board import Found
-from .columns import Columns, make_columns
+from .columns import Columns, lent_columns, make_columns
 from .scaled import ScaledProblem
 from .tables import PairTables
 
@@ -35,6 +36,24 @@ class Lay(NamedTuple):
     near: IntArray
     order: IntArray
     columns: Columns
+
+
+@inner_kernel
+def lent_lay(lay: Lay) -> Lay:
+    """Return a lay of the same arrays, lent."""
+    return Lay(
+        lent(lay.choice_start),
+        lent(lay.choices),
+        lent(lay.shape),
+        lent(lay.x),
+        lent(lay.y),
+        lent(lay.size),
+        lent(lay.weight),
+        lent(lay.pull),
+        lent(lay.near),
+        lent(lay.order),
+        lent_columns(lay.columns),
+    )
 
 
 def new_lay(scaled: ScaledProblem, tables: PairTables, found: Found | None = None) -> Lay:

@@ -8,6 +8,7 @@ from typing import NamedTuple
 
 import numpy as np
 
+from ..geometry.compiled import inner_kernel, lent
 from ..geometry.convex import IntArray
 from ..geometry.nofit import no_fit_polygon
 from ..geometry.rings import FloatArray
@@ -46,6 +47,20 @@ class PairTables(NamedTuple):
     first_edge: IntArray
     cells: IntArray
     runs: RunArray
+
+
+@inner_kernel
+def lent_tables(tables: PairTables) -> PairTables:
+    """Return tables of the same arrays, lent."""
+    return PairTables(
+        lent(tables.pair),
+        lent(tables.half),
+        lent(tables.ground),
+        lent(tables.edges),
+        lent(tables.first_edge),
+        lent(tables.cells),
+        lent(tables.runs),
+    )
 
 
 class KnownPairs:

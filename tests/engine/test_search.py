@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 import shapely
 
-from nesting.engine import search as engine
+from nesting.engine import lines
 from nesting.engine.search import Search
 from nesting.model.stop import Stop
 from tests.engine.proofs import Parts
@@ -38,7 +38,7 @@ def test_a_new_line_begins_with_another_layout_free_of_overlap():
     assert search._begin_anew()
     assert search.home is not best
     assert not np.allclose(search.home.x, best.x)
-    assert search.home.length <= engine.ROOM * best.length
+    assert search.home.length <= lines.ROOM * best.length
     assert depth(parts, search.home) < 1e-9
     assert parts.board.best is best
 
@@ -53,7 +53,7 @@ def test_a_line_is_left_only_once_it_stalls(monkeypatch):
     monkeypatch.setattr(Search, "_begin_anew", lambda s: begun.append(s.home) or usual(s))
     started()[1].run()
     assert not begun
-    monkeypatch.setattr(engine, "STAY", -1_000)
+    monkeypatch.setattr(lines, "STAY", -1_000)
     parts, search = started(iterations=40)
     search.run()
     assert len(begun) >= 2
@@ -65,7 +65,7 @@ def test_a_line_is_left_only_once_it_stalls(monkeypatch):
 
 def test_lines_begun_anew_repeat_themselves(monkeypatch):
     """The same seed and number of attempts give the same layout, however many lines were begun."""
-    monkeypatch.setattr(engine, "STAY", -1_000)
+    monkeypatch.setattr(lines, "STAY", -1_000)
     lengths = []
     for _run in range(2):
         parts, search = started(iterations=20)
@@ -76,18 +76,18 @@ def test_lines_begun_anew_repeat_themselves(monkeypatch):
 
 def test_a_better_layout_of_another_worker_is_taken_over_by_who_shares_it():
     """A worker on a line of its own keeps to it until the end of the run is near."""
-    parts, search = started(iterations=8)
+    parts, search = started(iterations=20)
     own = search.home
     shorter = dataclasses.replace(own, length=0.999 * own.length)
     parts.board.offer(shorter, "searching")
-    search.joined = False
+    search.line.joined = False
     assert not search._follow()
     assert search.home is own
-    search.joined = True
+    search.line.joined = True
     assert search._follow()
     assert search.home is shorter
-    search.home, search.joined = own, False
-    for _attempt in range(7):
+    search.home, search.line.joined = own, False
+    for _attempt in range(19):
         parts.board.count()
     assert search._follow()
     assert search.home is shorter

@@ -1,0 +1,138 @@
+"""Lines of layouts, each made from the one before: when to leave one, how to begin the next."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from ..geometry.convex import IntArray
+from ..geometry.rings import FloatArray
+from .board import Board, Found
+from .halving import MARKS, Halving
+from .recombine import like_items, recombine
+from .scaled import ScaledProblem
+
+LAST = 0.9
+"""Share of the run after which no line is begun anew."""
+
+ROOM = 1.12
+"""Length, as a share of the best, in which a line is begun from random places."""
+
+CLOSE = 1.03
+"""Length, as a share of the longer parent's, in which one is begun from two layouts."""
+
+BRED = 0.75
+"""Share of lines begun from two ends of lines, once there are ``PARENTS``."""
+
+PARENTS = 4
+"""Ends of lines from which on they are recombined."""
+
+STAY = 1200
+"""Sweeps without a gain that a line is granted for each piece: about an attempt that fails."""
+
+LOOK_ROUND = 400
+"""The same for the workers that look round."""
+
+JUDGED = 250
+"""Sweeps for each piece until a line is first compared with others; then after twice as many."""
+
+HALF = 0.5
+"""Share of the lines before it among which a line has to be to go on."""
+
+ANYHOW = 20
+"""As many pieces more are counted, however few there are."""
+
+
+class Lines:
+    """The line that one worker follows, and those it has left.
+
+    The first worker is ``patient``; the others look round while it deepens what is best. ``area``
+    is that of each item, ``random`` the worker's own stream. ``swept`` counts the sweeps of this
+    line, ``gained`` those up to its last gain; ``joined`` tells whether its layout is the best of
+    all, which other workers may shorten too.
+    """
+
+    def __init__(
+        self,
+        scaled: ScaledProblem,
+        board: Board,
+        area: FloatArray,
+        random: np.random.Generator,
+        *,
+        patient: bool,
+    ) -> None:
+        self._scaled = scaled
+        self._board = board
+        self._area = area
+        self._random = random
+        self._patient = patient
+        self._like = like_items(scaled)
+        self._left = Halving(HALF)
+        self._pieces = scaled.count + ANYHOW
+        self.begin(joined=False)
+
+    def begin(self, *, joined: bool) -> None:
+        """Count from nothing."""
+        self.swept = self.gained = self._mark = 0
+        self.joined = joined
+
+    def gain(self, *, joined: bool) -> None:
+        """Take note of a shorter layout."""
+        self.gained = self.swept
+        self.joined = self.joined or joined
+
+    @property
+    def may_begin(self) -> bool:
+        """Whether there is time for another line."""
+        return self._board.spent() < LAST
+
+    def stalled(self, length: float) -> bool:
+        """Tell whether this line, which has come to a length, is to be left.
+
+        The first worker is patient; the others leave a line of their own that is longer than most
+        at its age.
+        """
+        if not self.may_begin:
+            return False
+        idle = self.swept - self.gained
+        if self._patient:
+            return idle > STAY * self._pieces
+        return idle > LOOK_ROUND * self._pieces or self._worse_than_most(length)
+
+    def _worse_than_most(self, length: float) -> bool:
+        if self.joined or self._mark == len(MARKS):
+            return False
+        if self.swept < (JUDGED << self._mark) * self._pieces:
+            return False
+        self._mark += 1
+        return self._left.gives_up(self._mark - 1, length)
+
+    def beginning(self, best: Found) -> tuple[float, IntArray, FloatArray, FloatArray]:
+        """Return a length and where to put every entry, overlapping: from two ends or nothing."""
+        ends = self._board.ends
+        if len(ends) < PARENTS or self._random.random() >= BRED:
+            return self._scattered(best)
+        first, second = self._parents(ends)
+        length = CLOSE * max(first.length, second.length)
+        child = recombine(first, second, self._like, self._area, length, self._random)
+        return length, *child
+
+    def _parents(self, ends: Sequence[Found]) -> tuple[Found, Found]:
+        """Return two ends of lines in any order, short ones more often."""
+        left = list(ends)
+        drawn = [left.pop(int(len(left) * u * u)) for u in self._random.random(2)]
+        if self._random.random() < 0.5:
+            drawn.reverse()
+        return drawn[0], drawn[1]
+
+    def _scattered(self, best: Found) -> tuple[float, IntArray, FloatArray, FloatArray]:
+        """Put all items to random places, in any of their shapes."""
+        length = ROOM * best.length
+        count = self._scaled.count
+        shape, x, y = best.shape.copy(), best.x.copy(), best.y.copy()
+        for i, choices in enumerate(self._scaled.choices):
+            shape[i] = choices[int(self._random.integers(len(choices)))]
+        x[:count] = self._random.random(count) * length
+        y[:count] = self._random.random(count) * self._scaled.width
+        return length, shape, x, y
