@@ -19,7 +19,7 @@ LAST = 0.9
 ROOM = 1.12
 """Length, as a share of the best, in which a line is begun from random places."""
 
-CLOSE = 1.03
+CLOSE = 1.02
 """Length, as a share of the longer parent's, in which one is begun from two layouts."""
 
 BRED = 0.75
@@ -28,11 +28,11 @@ BRED = 0.75
 PARENTS = 4
 """Ends of lines from which on they are recombined."""
 
-STAY = 1200
-"""Sweeps without a gain that a line is granted for each piece: about an attempt that fails."""
+STAY = 400
+"""Sweeps without a gain that a line is granted for each piece."""
 
-LOOK_ROUND = 400
-"""The same for the workers that look round."""
+PATIENT = 2
+"""Times as many that the first worker grants, whose attempts take longer."""
 
 JUDGED = 250
 """Sweeps for each piece until a line is first compared with others; then after twice as many."""
@@ -47,10 +47,9 @@ ANYHOW = 20
 class Lines:
     """The line that one worker follows, and those it has left.
 
-    The first worker is ``patient``; the others look round while it deepens what is best. ``area``
-    is that of each item, ``random`` the worker's own stream. ``swept`` counts the sweeps of this
-    line, ``gained`` those up to its last gain; ``joined`` tells whether its layout is the best of
-    all, which other workers may shorten too.
+    The first worker is ``patient``. ``area`` is that of each item, ``random`` the worker's own
+    stream. ``swept`` counts the sweeps of this line, ``gained`` those up to its last gain;
+    ``joined`` tells whether its layout is the best of all, which other workers may shorten too.
     """
 
     def __init__(
@@ -90,15 +89,13 @@ class Lines:
     def stalled(self, length: float) -> bool:
         """Tell whether this line, which has come to a length, is to be left.
 
-        The first worker is patient; the others leave a line of their own that is longer than most
-        at its age.
+        So is a line of its own that is longer than most were at its age.
         """
         if not self.may_begin:
             return False
         idle = self.swept - self.gained
-        if self._patient:
-            return idle > STAY * self._pieces
-        return idle > LOOK_ROUND * self._pieces or self._worse_than_most(length)
+        granted = (PATIENT if self._patient else 1) * STAY * self._pieces
+        return idle > granted or self._worse_than_most(length)
 
     def _worse_than_most(self, length: float) -> bool:
         if self.joined or self._mark == len(MARKS):

@@ -13,7 +13,7 @@ from ..geometry.rings import FloatArray
 from .board import Found
 from .scaled import ScaledProblem
 
-CUTS = 4
+CUTS = 40
 """Cuts drawn, of which that is taken where the two parts hold most nearly all pieces once."""
 
 EARLIEST, LATEST = 0.3, 0.7

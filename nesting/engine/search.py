@@ -90,7 +90,7 @@ class Search:
         self.parts = parts
         self.board = board
         self.effort = Effort()
-        # The first worker is patient: some deepen while some look round.
+        # The first worker sees each attempt through: some deepen while others look round.
         self.halving = None if worker == 0 else Halving()
         self.kernel_random: WordArray = random_state(seed, 2 * worker)
         self.random = np.random.default_rng([seed, 2 * worker + 1])

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nesting.engine.board import ENDS, KIN, Found
-from nesting.engine.lines import ANYHOW, CLOSE, LAST, LOOK_ROUND, PARENTS, ROOM, STAY, Lines
+from nesting.engine.lines import ANYHOW, CLOSE, LAST, PARENTS, PATIENT, ROOM, STAY, Lines
 from nesting.engine.recombine import EARLIEST, LATEST, like_items, recombine
 from nesting.model.problem import Item, PlacementProblem
 from nesting.model.stop import Stop
@@ -127,7 +127,7 @@ def test_a_line_is_left_once_it_has_gained_nothing_for_long():
     parts, lines = started()
     pieces_counted = parts.scaled.count + ANYHOW
     lines.begin(joined=True)
-    lines.swept = LOOK_ROUND * pieces_counted
+    lines.swept = STAY * pieces_counted
     assert not lines.stalled(1.0)
     lines.swept += 1
     assert lines.stalled(1.0)
@@ -136,7 +136,7 @@ def test_a_line_is_left_once_it_has_gained_nothing_for_long():
     assert not lines.stalled(1.0)
     rng = np.random.default_rng(1)
     patient = Lines(parts.scaled, parts.board, np.ones(parts.scaled.count), rng, patient=True)
-    patient.swept = STAY * pieces_counted
+    patient.swept = PATIENT * STAY * pieces_counted
     assert not patient.stalled(1.0)
     patient.swept += 1
     assert patient.stalled(1.0)
