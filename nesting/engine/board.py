@@ -32,7 +32,7 @@ SAME = 1e-5
 """Share of the length by which two layouts differ that are most likely not the same."""
 
 KIN = 1e-3
-"""Share by which two ends differ that have most likely no more than little in common."""
+"""Share of the length by which two ends differ that are most likely not much the same."""
 
 
 class RunOverError(Exception):

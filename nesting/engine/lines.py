@@ -25,23 +25,20 @@ CLOSE = 1.02
 BRED = 0.75
 """Share of lines begun from two ends of lines, once there are ``PARENTS``."""
 
-PARENTS = 4
+PARENTS = 3
 """Ends of lines from which on they are recombined."""
 
-STAY = 400
-"""Sweeps without a gain that a line is granted for each piece."""
+STAY = 18_000
+"""Sweeps without a gain that a line is granted, however many pieces there are."""
 
 PATIENT = 2
 """Times as many that the first worker grants, whose attempts take longer."""
 
-JUDGED = 250
-"""Sweeps for each piece until a line is first compared with others; then after twice as many."""
+JUDGED = 10_000
+"""Sweeps after which a line is first compared with others; then after twice as many."""
 
 HALF = 0.5
 """Share of the lines before it among which a line has to be to go on."""
-
-ANYHOW = 20
-"""As many pieces more are counted, however few there are."""
 
 
 class Lines:
@@ -68,7 +65,6 @@ class Lines:
         self._patient = patient
         self._like = like_items(scaled)
         self._left = Halving(HALF)
-        self._pieces = scaled.count + ANYHOW
         self.begin(joined=False)
 
     def begin(self, *, joined: bool) -> None:
@@ -89,18 +85,19 @@ class Lines:
     def stalled(self, length: float) -> bool:
         """Tell whether this line, which has come to a length, is to be left.
 
-        So is a line of its own that is longer than most were at its age.
+        That is so where it has gained nothing for long, or where it is the worker's own and longer
+        than most before it were at its age.
         """
         if not self.may_begin:
             return False
         idle = self.swept - self.gained
-        granted = (PATIENT if self._patient else 1) * STAY * self._pieces
+        granted = PATIENT * STAY if self._patient else STAY
         return idle > granted or self._worse_than_most(length)
 
     def _worse_than_most(self, length: float) -> bool:
         if self.joined or self._mark == len(MARKS):
             return False
-        if self.swept < (JUDGED << self._mark) * self._pieces:
+        if self.swept < JUDGED << self._mark:
             return False
         self._mark += 1
         return self._left.gives_up(self._mark - 1, length)

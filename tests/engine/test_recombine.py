@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from nesting.engine.board import ENDS, KIN, Found
-from nesting.engine.lines import ANYHOW, CLOSE, LAST, PARENTS, PATIENT, ROOM, STAY, Lines
+from nesting.engine.lines import CLOSE, JUDGED, LAST, PARENTS, PATIENT, ROOM, STAY, Lines
 from nesting.engine.recombine import EARLIEST, LATEST, like_items, recombine
 from nesting.model.problem import Item, PlacementProblem
 from nesting.model.stop import Stop
@@ -125,9 +125,8 @@ def test_ends_kept_differ_and_are_the_shortest(lengths):
 def test_a_line_is_left_once_it_has_gained_nothing_for_long():
     """The first worker waits longer; at the end of the run nobody leaves."""
     parts, lines = started()
-    pieces_counted = parts.scaled.count + ANYHOW
     lines.begin(joined=True)
-    lines.swept = STAY * pieces_counted
+    lines.swept = STAY
     assert not lines.stalled(1.0)
     lines.swept += 1
     assert lines.stalled(1.0)
@@ -136,7 +135,7 @@ def test_a_line_is_left_once_it_has_gained_nothing_for_long():
     assert not lines.stalled(1.0)
     rng = np.random.default_rng(1)
     patient = Lines(parts.scaled, parts.board, np.ones(parts.scaled.count), rng, patient=True)
-    patient.swept = PATIENT * STAY * pieces_counted
+    patient.swept = PATIENT * STAY
     assert not patient.stalled(1.0)
     patient.swept += 1
     assert patient.stalled(1.0)
@@ -147,7 +146,7 @@ def test_a_line_is_left_once_it_has_gained_nothing_for_long():
 def test_a_line_of_ones_own_is_left_where_most_were_shorter_at_its_age():
     """Lines shared with others are not judged."""
     _, lines = started()
-    young = 300 * 26
+    young = JUDGED + 1
     for joined, judged in ((False, True), (True, False)):
         for k in range(10):
             lines.begin(joined=joined)
