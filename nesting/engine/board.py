@@ -96,9 +96,9 @@ class Board:
         Of those nearly as long as each other, and so most likely much the same, one is kept.
         """
         with self._lock:
-            kept = [end for end in self.ends if not is_among(found, [end], KIN)]
             kin = [end for end in self.ends if is_among(found, [end], KIN)]
-            kept.append(min([found, *kin], key=lambda end: end.length))
+            shortest = min([found, *kin], key=lambda end: end.length)
+            kept = [shortest, *(end for end in self.ends if end not in kin)]
             self.ends = tuple(sorted(kept, key=lambda end: end.length)[:ENDS])
 
     def count(self) -> None:

@@ -21,7 +21,7 @@ from .grids import GRID
 from .grounds import EDGE
 from .kernels import pair_depth
 from .places import GROUND, find_ground, is_stepped, place_near
-from .scaled import TOUCH, ScaledProblem
+from .scaled import TOUCH, ScaledProblem, like_items
 from .state import choice_arrays
 from .tables import PairTables
 
@@ -98,8 +98,7 @@ def _free_axes(scaled: ScaledProblem) -> BoolArray:
 def _empty(scaled: ScaledProblem, tables: PairTables, order: IntArray) -> _Fill:
     """Return a fill in which only the obstacles have been placed."""
     n, m = scaled.count, len(scaled.fixed)
-    numbers: dict[tuple[int, ...], int] = {}
-    kind = np.array([numbers.setdefault(c, len(numbers)) for c in scaled.choices], dtype=np.int64)
+    kind = like_items(scaled)
     shape, x, y = scaled.entries([-1] * n, np.zeros((n, 2)))
     obstacles = np.arange(n, n + m)
     reach = tables.half[shape[obstacles], 0]

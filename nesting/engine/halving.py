@@ -26,17 +26,32 @@ KEPT = 0.6
 class Halving:
     """What the latest attempts had come to at each mark, the less the better.
 
-    ``kept`` is the share among which one has to be to go on.
+    ``marks`` are the ages in sweeps at which it is compared, ``kept`` is the share among which
+    one has to be to go on.
     """
 
-    def __init__(self, kept: float = KEPT) -> None:
+    def __init__(self, marks: tuple[int, ...] = MARKS, kept: float = KEPT) -> None:
+        self._marks = marks
         self._kept = kept
-        self._seen = [deque[float](maxlen=REMEMBERED) for _ in MARKS]
+        self._seen = [deque[float](maxlen=REMEMBERED) for _ in marks]
+        self.begin()
+
+    def begin(self) -> None:
+        """Follow another attempt, from its first sweep."""
+        self._passed = 0
+
+    def leaves(self, age: int, reached: float) -> bool:
+        """Tell whether the attempt followed has come to a mark where it is worse than most."""
+        mark = self._passed
+        if mark == len(self._marks) or age < self._marks[mark]:
+            return False
+        self._passed += 1
+        return self.gives_up(mark, reached)
 
     def gives_up(self, mark: int, reached: float) -> bool:
         """Tell whether an attempt is worse than most; remember it for those that follow.
 
-        ``mark`` is an index into ``MARKS``, ``reached`` the least it has come to.
+        ``mark`` is an index into the marks, ``reached`` the least it has come to.
         """
         seen = self._seen[mark]
         worse = len(seen) >= LEAST and reached > np.quantile(seen, self._kept)

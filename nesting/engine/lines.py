@@ -9,9 +9,9 @@ import numpy as np
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .board import Board, Found
-from .halving import MARKS, Halving
-from .recombine import like_items, recombine
-from .scaled import ScaledProblem
+from .halving import Halving
+from .recombine import recombine
+from .scaled import ScaledProblem, like_items
 
 LAST = 0.9
 """Share of the run after which no line is begun anew."""
@@ -36,6 +36,9 @@ PATIENT = 2
 
 JUDGED = 10_000
 """Sweeps after which a line is first compared with others; then after twice as many."""
+
+DOUBLINGS = 5
+"""Times that it is compared."""
 
 HALF = 0.5
 """Share of the lines before it among which a line has to be to go on."""
@@ -64,13 +67,14 @@ class Lines:
         self._random = random
         self._patient = patient
         self._like = like_items(scaled)
-        self._left = Halving(HALF)
+        self._left = Halving(tuple(JUDGED << k for k in range(DOUBLINGS)), HALF)
         self.begin(joined=False)
 
     def begin(self, *, joined: bool) -> None:
         """Count from nothing."""
-        self.swept = self.gained = self._mark = 0
+        self.swept = self.gained = 0
         self.joined = joined
+        self._left.begin()
 
     def gain(self, *, joined: bool) -> None:
         """Take note of a shorter layout."""
@@ -92,15 +96,9 @@ class Lines:
             return False
         idle = self.swept - self.gained
         granted = PATIENT * STAY if self._patient else STAY
-        return idle > granted or self._worse_than_most(length)
-
-    def _worse_than_most(self, length: float) -> bool:
-        if self.joined or self._mark == len(MARKS):
-            return False
-        if self.swept < JUDGED << self._mark:
-            return False
-        self._mark += 1
-        return self._left.gives_up(self._mark - 1, length)
+        if idle > granted:
+            return True
+        return not self.joined and self._left.leaves(self.swept, length)
 
     def beginning(self, best: Found) -> tuple[float, IntArray, FloatArray, FloatArray]:
         """Return a length and where to put every entry, overlapping: from two ends or nothing."""

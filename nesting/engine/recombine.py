@@ -11,22 +11,12 @@ import numpy.typing as npt
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .board import Found
-from .scaled import ScaledProblem
 
 CUTS = 40
 """Cuts drawn, of which that is taken where the two parts hold most nearly all pieces once."""
 
 EARLIEST, LATEST = 0.3, 0.7
 """Shares of the length between which is cut."""
-
-
-def like_items(scaled: ScaledProblem) -> IntArray:
-    """Return a number for each item, the same for those that may take the same shapes."""
-    numbers: dict[tuple[int, ...], int] = {}
-    return np.array(
-        [numbers.setdefault(tuple(map(int, c)), len(numbers)) for c in scaled.choices],
-        dtype=np.int64,
-    )
 
 
 def recombine(
@@ -43,7 +33,7 @@ def recombine(
     first, second
         Layouts of the same problem.
     like
-        From ``like_items``.
+        From ``scaled.like_items``.
     area
         Of each item.
     length

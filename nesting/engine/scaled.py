@@ -179,6 +179,12 @@ class ScaledProblem:
         return low_x - slack <= x <= high_x + slack and low_y - slack <= y <= high_y + slack
 
 
+def like_items(scaled: ScaledProblem) -> IntArray:
+    """Return a number for each item, the same for those that may take the same shapes."""
+    numbers: dict[tuple[int, ...], int] = {}
+    return np.array([numbers.setdefault(c, len(numbers)) for c in scaled.choices], dtype=np.int64)
+
+
 def scale_problem(problem: PlacementProblem) -> ScaledProblem:
     """Round the shapes once onto integers and find those that are the same.
 

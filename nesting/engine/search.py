@@ -10,7 +10,7 @@ from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from ..model.events import Phase
 from .board import Board, Found, is_among
-from .halving import MARKS, Halving
+from .halving import Halving
 from .kernels import WordArray, random_state
 from .lines import Lines
 from .places import settle
@@ -218,7 +218,9 @@ class Search:
         overlap = np.ones(n)
         record = np.array([np.inf, np.inf, 0.0])
         enough, nearly = ENOUGH * scaled.width, NEARLY * scaled.width
-        stale, before, begun, mark = 0, np.inf, self.line.swept, 0
+        stale, before, begun = 0, np.inf, self.line.swept
+        if halving is not None:
+            halving.begin()
         self.board.count()
         while True:
             self.line.swept += sweeps(
@@ -232,11 +234,8 @@ class Search:
                 enough = 0.1 * record[1]  # not yet: come closer first
             if self.board.over():
                 return None
-            done = self.line.swept - begun
-            if halving is not None and mark < len(MARKS) and done >= MARKS[mark]:
-                if halving.gives_up(mark, record[0]):
-                    return None
-                mark += 1
+            if halving is not None and halving.leaves(self.line.swept - begun, record[0]):
+                return None
             if record[2] >= PAUSE and record[0] < nearly:
                 found = self._polished(1.0 + ACCEPT, *kept)
                 if found is not None and found.length < (1.0 - WORTH_IT) * self.home.length:

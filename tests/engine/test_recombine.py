@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from nesting.engine.board import ENDS, KIN, Found
 from nesting.engine.lines import CLOSE, JUDGED, LAST, PARENTS, PATIENT, ROOM, STAY, Lines
-from nesting.engine.recombine import EARLIEST, LATEST, like_items, recombine
+from nesting.engine.recombine import EARLIEST, LATEST, recombine
+from nesting.engine.scaled import like_items
 from nesting.model.problem import Item, PlacementProblem
 from nesting.model.stop import Stop
 from tests.engine.proofs import Parts
