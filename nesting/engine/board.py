@@ -5,6 +5,7 @@ from __future__ import annotations
 import threading
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import TypeAlias
 
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
@@ -24,6 +25,9 @@ class Found:
     x: FloatArray
     y: FloatArray
 
+
+Join: TypeAlias = tuple[Found, bool, Found, bool, int]
+"""Two layouts, each with whether it is turned, and the zone in which they are joined."""
 
 ENDS = 10
 """Shortest ends of lines kept, to begin new lines with."""
@@ -71,6 +75,7 @@ class Board:
         self.iterations = 0
         self.best: Found | None = None
         self.ends: tuple[Found, ...] = ()
+        self.joined: set[Join] = set()
         self.history: list[tuple[float, float]] = []
         self.reason: StopReason | None = None
 

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 import numpy as np
 
 from ..geometry.convex import IntArray
 from ..geometry.rings import FloatArray
 from .board import Board, Found
 from .halving import Halving
-from .recombine import recombine
-from .scaled import ScaledProblem, like_items
+from .recombine import Recombination
+from .scaled import ScaledProblem
 
 LAST = 0.9
 """Share of the run after which no line is begun anew."""
@@ -19,17 +17,20 @@ LAST = 0.9
 ROOM = 1.12
 """Length, as a share of the best, in which a line is begun from random places."""
 
-CLOSE = 1.02
-"""Length, as a share of the longer parent's, in which one is begun from two layouts."""
+CLOSE = 1.01
+"""Length, as a share of that foreseen, in which one is begun from two ends of lines."""
 
 BRED = 0.75
 """Share of lines begun from two ends of lines, once there are ``PARENTS``."""
 
-PARENTS = 3
+PARENTS = 2
 """Ends of lines from which on they are recombined."""
 
 STAY = 18_000
 """Sweeps without a gain that a line is granted, however many pieces there are."""
+
+BRED_STAY = 9_000
+"""As many for a line begun from two ends, which soon comes to where it can."""
 
 PATIENT = 2
 """Times as many that the first worker grants, whose attempts take longer."""
@@ -66,7 +67,8 @@ class Lines:
         self._area = area
         self._random = random
         self._patient = patient
-        self._like = like_items(scaled)
+        self._recombination = Recombination(scaled, area)
+        self._bred = False
         self._left = Halving(tuple(JUDGED << k for k in range(DOUBLINGS)), HALF)
         self.begin(joined=False)
 
@@ -95,28 +97,21 @@ class Lines:
         if not self.may_begin:
             return False
         idle = self.swept - self.gained
-        granted = PATIENT * STAY if self._patient else STAY
-        if idle > granted:
+        granted = BRED_STAY if self._bred else STAY
+        if idle > (PATIENT * granted if self._patient else granted):
             return True
         return not self.joined and self._left.leaves(self.swept, length)
 
     def beginning(self, best: Found) -> tuple[float, IntArray, FloatArray, FloatArray]:
         """Return a length and where to put every entry, overlapping: from two ends or nothing."""
-        ends = self._board.ends
-        if len(ends) < PARENTS or self._random.random() >= BRED:
-            return self._scattered(best)
-        first, second = self._parents(ends)
-        length = CLOSE * max(first.length, second.length)
-        child = recombine(first, second, self._like, self._area, length, self._random)
-        return length, *child
-
-    def _parents(self, ends: Sequence[Found]) -> tuple[Found, Found]:
-        """Return two ends of lines in any order, short ones more often."""
-        left = list(ends)
-        drawn = [left.pop(int(len(left) * u * u)) for u in self._random.random(2)]
-        if self._random.random() < 0.5:
-            drawn.reverse()
-        return drawn[0], drawn[1]
+        board = self._board
+        self._bred = False
+        if len(board.ends) >= PARENTS and self._random.random() < BRED:
+            joined = self._recombination.join(board.ends, board.joined, self._random)
+            if joined is not None:
+                self._bred = True
+                return CLOSE * joined[0], *joined[1:]
+        return self._scattered(best)
 
     def _scattered(self, best: Found) -> tuple[float, IntArray, FloatArray, FloatArray]:
         """Put all items to random places, in any of their shapes."""
