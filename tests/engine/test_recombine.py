@@ -10,6 +10,7 @@ from shapely import Polygon, affinity
 
 from nesting.engine.board import ENDS, KIN, Found
 from nesting.engine.lines import (
+    BRED_STAY,
     CLOSE,
     JUDGED,
     LAST,
@@ -251,6 +252,21 @@ def test_a_line_is_left_once_it_has_gained_nothing_for_long():
     assert patient.stalled(1.0)
     parts.board.iterations = int(LAST * 100) + 1
     assert not patient.stalled(1.0)
+
+
+def test_a_line_begun_from_two_ends_is_left_sooner():
+    """What begins near to where it can come to is not waited for as long."""
+    parts, lines = started()
+    best = parts.board.best
+    for k in range(PARENTS):
+        parts.board.keep_end(Found((1.0 + 0.01 * k) * best.length, best.shape, best.x, best.y))
+    while lines.beginning(best)[0] == ROOM * best.length:
+        continue
+    lines.begin(joined=True)
+    lines.swept = BRED_STAY
+    assert not lines.stalled(1.0)
+    lines.swept += 1
+    assert lines.stalled(1.0)
 
 
 def test_a_line_of_ones_own_is_left_where_most_were_shorter_at_its_age():
