@@ -186,7 +186,7 @@ def _how_good(lay: Lay, units: str) -> str:
     if lay.proven_minimum <= 0:
         return length
     if lay.status == "proven best" or lay.length <= lay.proven_minimum + LENGTH_REPORT:
-        return f"{length}; proven that no layout is shorter"
+        return f"{length}; proven best: no layout is shorter"
     spare = 1.0 - lay.proven_minimum / lay.length
     if spare < _HARDLY:
         return f"{length}; proven that no layout is shorter by more than a hair"

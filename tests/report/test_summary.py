@@ -31,7 +31,7 @@ def test_the_apron_of_1893_is_two_and_a_quarter_yards():
     assert "Buy          2 1/4 yd, or 2.06 m; cost 0.27\n" in text
     assert "81 in for the pieces\n" in text
     assert "Cloth used   100.0 %" in text
-    assert "proven that no layout is shorter" in text
+    assert "proven best: no layout is shorter" in text
     assert "breadth: 2 whole\n" in text
 
 
