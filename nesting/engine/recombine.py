@@ -11,14 +11,17 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import product
+from operator import itemgetter
 from typing import NamedTuple
 
 import numpy as np
 
 from ..geometry.convex import IntArray
-from ..geometry.rings import FloatArray, area_left_of
+from ..geometry.rings import FloatArray
+from ..geometry.sections import area_left_of
 from .board import Found, Join
-from .scaled import ScaledProblem, like_items
+from .scaled import ScaledProblem, images, like_items
 
 EARLIEST, LATEST = 0.25, 0.75
 """Shares of the length between which is cut."""
@@ -91,18 +94,14 @@ class Recombination:
         views = [view for found in layouts for view in self._views(found)]
         zones = np.linspace(EARLIEST, LATEST, ZONES + 1)
         drawn = random.uniform(zones[:-1, None], zones[1:, None], (ZONES, CUTS))
-        best: tuple[Cut, View, View, int] | None = None
-        for first in views:
-            for second in views:
-                for zone in range(ZONES):
-                    if first is second or _join(first, second, zone) in used:
-                        continue
-                    cut = self._best_cut(first, second, first.found.length * drawn[zone])
-                    if best is None or cut < best[0]:
-                        best = cut, first, second, zone
-        if best is None:
+        joins = [
+            (self._best_cut(first, second, first.found.length * drawn[zone]), first, second, zone)
+            for first, second, zone in product(views, views, range(ZONES))
+            if first is not second and _join(first, second, zone) not in used
+        ]
+        if not joins:
             return None
-        cut, first, second, zone = best
+        cut, first, second, zone = min(joins, key=itemgetter(0))
         used.add(_join(first, second, zone))
         used.add(_same_from_the_other_end(first, second, zone))
         return cut.foreseen, *self._joined(first, second, cut)
@@ -166,17 +165,12 @@ def half_turns(scaled: ScaledProblem) -> IntArray | None:
     """
     if len(scaled.shapes) > len(scaled.kinds):
         return None
-    known = list(zip(scaled.shapes, scaled.kinds, strict=True))
-    number = {(_corners(shape.rings, 1), kind.ground): s for s, (shape, kind) in enumerate(known)}
-    turned = [number.get((_corners(shape.rings, -1), kind.ground), -1) for shape, kind in known]
+    (image,) = images(scaled.polygons, [(-1, -1)])
+    number = {(kind.polygon, kind.ground): s for s, kind in enumerate(scaled.kinds)}
+    turned = [number.get((image[kind.polygon], kind.ground), -1) for kind in scaled.kinds]
     if not all(turned[s] in choices for choices in scaled.choices for s in choices):
         return None
     return np.array(turned, dtype=np.int64)
-
-
-def _corners(rings: Sequence[IntArray], sign: int) -> frozenset[frozenset[tuple[int, int]]]:
-    """Return the corners of each ring times ``sign``, in no order."""
-    return frozenset(frozenset(map(tuple, (sign * ring).tolist())) for ring in rings)
 
 
 def _join(first: View, second: View, zone: int) -> Join:

@@ -304,6 +304,24 @@ def _canonical(ring: IntArray) -> IntArray:
     return np.roll(ring, -int(np.lexsort((ring[:, 1], ring[:, 0]))[0]), axis=0)
 
 
+def images(shapes: Sequence[ScaledShape], turns: Sequence[tuple[int, int]]) -> list[list[int]]:
+    """Return for each turn the index of every shape's image, or -1 where it is none of them.
+
+    A turn is the signs by which x and y are multiplied: half a turn or a reflection.
+    """
+    keys = {_key(shape.rings, (1, 1)): index for index, shape in enumerate(shapes)}
+    return [[keys.get(_key(shape.rings, turn), -1) for shape in shapes] for turn in turns]
+
+
+def _key(rings: tuple[IntArray, ...], turn: tuple[int, int]) -> bytes:
+    """Return what is the same for two shapes just where they are the same."""
+    turned = [ring * turn for ring in rings]
+    if turn[0] != turn[1]:
+        turned = [ring[::-1] for ring in turned]  # a reflected ring runs the other way round
+    first, *holes = (_canonical(ring).tobytes() for ring in turned)
+    return b"|".join([first, *sorted(holes)])
+
+
 def _scaled_shape(rings: tuple[IntArray, ...], area: float) -> ScaledShape:
     half = rings[0].max(axis=0)
     return ScaledShape(rings, (int(half[0]), int(half[1])), area)

@@ -14,7 +14,7 @@ from ..geometry.nofit import no_fit_polygon
 from ..geometry.rings import FloatArray
 from .grids import GRID, EdgeArray, Grids, RunArray, join_grids, make_grids
 from .grounds import Ground
-from .scaled import ScaledProblem, ScaledShape
+from .scaled import ScaledProblem, ScaledShape, images
 
 BLOCK = 64
 """No-fit polygons worked out between two looks at the clock."""
@@ -194,7 +194,7 @@ def _plan(shapes: tuple[ScaledShape, ...], meeting: IntArray) -> _Plan:
     n = len(shapes)
     polygon = np.full((n, n), -1, dtype=np.int64)
     sign = np.ones((n, n, 2))
-    images = _images(shapes)
+    turned = images(shapes, _TURNS)
     wanted = np.zeros((n, n), dtype=np.bool_)
     kept_apart = meeting[meeting[..., 0] >= 0]
     wanted[kept_apart[:, 0], kept_apart[:, 1]] = True
@@ -202,7 +202,7 @@ def _plan(shapes: tuple[ScaledShape, ...], meeting: IntArray) -> _Plan:
     for t, s in np.argwhere(wanted).tolist():
         if polygon[t, s] >= 0:
             continue
-        for (x, y), image in zip(_TURNS, images, strict=True):
+        for (x, y), image in zip(_TURNS, turned, strict=True):
             for fixed, moving, factor in ((image[t], image[s], 1), (image[s], image[t], -1)):
                 if fixed >= 0 and moving >= 0 and polygon[fixed, moving] < 0:
                     polygon[fixed, moving] = len(pairs)
@@ -210,21 +210,6 @@ def _plan(shapes: tuple[ScaledShape, ...], meeting: IntArray) -> _Plan:
         pairs.append((t, s))
     assert (polygon[wanted] >= 0).all()  # noqa: S101 - a pair left out would pass for parted
     return _Plan(pairs, polygon, sign)
-
-
-def _images(shapes: tuple[ScaledShape, ...]) -> list[list[int]]:
-    """Return for each of ``_TURNS`` the index of every shape's image, or -1 where it is none."""
-    keys = {_key(shape.rings, (1, 1)): index for index, shape in enumerate(shapes)}
-    return [[keys.get(_key(shape.rings, turn), -1) for shape in shapes] for turn in _TURNS]
-
-
-def _key(rings: tuple[IntArray, ...], turn: tuple[int, int]) -> bytes:
-    """Return what is the same for two shapes just where they are the same."""
-    turned = [ring * turn for ring in rings]
-    if turn[0] != turn[1]:
-        turned = [ring[::-1] for ring in turned]  # a reflected ring runs the other way round
-    rolled = [np.roll(r, -int(np.lexsort((r[:, 1], r[:, 0]))[0]), axis=0) for r in turned]
-    return b"|".join([rolled[0].tobytes(), *sorted(r.tobytes() for r in rolled[1:])])
 
 
 def _pair_rows(plan: _Plan, meeting: IntArray, grids: Grids) -> FloatArray:

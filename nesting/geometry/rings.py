@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, TypeAlias
 
 import numpy as np
 import numpy.typing as npt
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Iterable
 
 FloatArray: TypeAlias = npt.NDArray[np.float64]
 Point: TypeAlias = tuple[float, float]
@@ -80,23 +80,3 @@ def rotated(points: FloatArray, degrees: float) -> FloatArray:
     """Return the points turned counter-clockwise about the origin."""
     turned: FloatArray = points @ rotation(degrees).T
     return turned
-
-
-def area_left_of(rings: Sequence[npt.NDArray[Any]], at: FloatArray) -> FloatArray:
-    """Return how much of a shape's area lies left of each of some vertical lines.
-
-    ``rings`` are its outline and its holes, whichever way each runs. The area of a ring cut off
-    at c is the integral of min(x, c) dy along it, since what lies beyond folds up onto the line.
-    """
-    total = np.zeros(len(at))
-    for k, ring in enumerate(rings):
-        points = np.asarray(ring, dtype=np.float64)
-        x0, y0 = points.T[:, :, None]
-        x1, y1 = np.roll(points, -1, axis=0).T[:, :, None]
-        low, high = np.minimum(x0, x1), np.maximum(x0, x1)
-        with np.errstate(invalid="ignore", divide="ignore"):
-            share = np.where(high > low, np.clip((at - low) / (high - low), 0.0, 1.0), at >= low)
-        mean = share * 0.5 * (low + np.minimum(high, at)) + (1.0 - share) * at
-        area = np.abs((mean * (y1 - y0)).sum(axis=0))
-        total += area if k == 0 else -area
-    return total

@@ -6,9 +6,10 @@ import shapely
 from hypothesis import given
 from hypothesis import strategies as st
 
-from nesting.geometry.sections import least_section, section_length
+from nesting.geometry.sections import area_left_of, least_section, section_length
 
 from ..rules.garments import star_outlines
+from ..shapes import star
 
 GORE = np.array([(0.0, 0.0), (100.0, 20.0), (100.0, 40.0), (0.0, 60.0)])
 HOLE = np.array([(20.0, 25.0), (20.0, 35.0), (40.0, 35.0), (40.0, 25.0)])
@@ -36,3 +37,17 @@ def test_sections_are_those_shapely_measures(ring, shares):
     measured = np.array([cut.length for cut in cuts])
     assert section_length([ring], lines) == pytest.approx(measured, abs=1e-6)
     assert least_section([ring], low, high) <= measured.min() + 1e-6
+
+
+@given(st.integers(0, 2**32 - 1), st.floats(-1.2, 1.2))
+def test_area_left_of_a_line_is_shapelys(seed, share):
+    """Whichever way the rings run, with a hole or without."""
+    random = np.random.default_rng(seed)
+    outline, hole = star(random, 9, 500, 1_000), star(random, 5, 100, 400)
+    at = share * 1_000.0
+    clipped = shapely.Polygon(outline, [hole]).intersection(
+        shapely.Polygon([(-2e3, -2e3), (at, -2e3), (at, 2e3), (-2e3, 2e3)])
+    )
+    for rings in ((outline, hole), (outline[::-1], hole)):
+        area = area_left_of([np.asarray(ring) for ring in rings], np.array([at]))
+        assert area[0] == pytest.approx(clipped.area, rel=1e-9, abs=1e-3)
